@@ -1,0 +1,5 @@
+"""Run jitter as ``python -m jitter``."""
+
+from jitter.cli import main
+
+main()

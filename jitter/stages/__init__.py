@@ -1,0 +1,50 @@
+"""The shot, one physical stage per file.
+
+To add a stage: write a file with a function of keyword-only arguments that returns a named tuple
+of events, wrap both in a `Stage` and name it in `CHAIN`, after every stage whose events it needs.
+To add a quantity: declare it in the stage it belongs to and use it as an argument there.
+"""
+
+from jitter.stage import Chain
+from jitter.stages import (
+    beam,
+    camera,
+    drop,
+    fall_table,
+    flash,
+    jet,
+    landing,
+    liquid,
+    meeting,
+    regime,
+    reservoir,
+    session,
+    sheet,
+    timer,
+    trimming,
+    valve,
+    verdict,
+)
+
+CHAIN = Chain(
+    stages=(
+        session.STAGE,
+        liquid.STAGE,
+        reservoir.STAGE,
+        drop.STAGE,
+        valve.STAGE,
+        fall_table.STAGE,
+        beam.STAGE,
+        landing.STAGE,
+        jet.STAGE,
+        meeting.STAGE,
+        timer.STAGE,
+        flash.STAGE,
+        sheet.STAGE,
+        camera.STAGE,
+        regime.STAGE,
+        verdict.STAGE,
+    ),
+    trimming=trimming.STAGE,
+)
+"""The stages of a real shot, in causal order."""

@@ -1,0 +1,231 @@
+"""The fall: where a drop is after a time, and when it has fallen a distance.
+
+A drop let go at some speed falls like one that started from rest a little higher and earlier;
+so one function of time is enough: the distance from rest. It is a smooth polynomial in the time
+and in the two numbers of `jitter.stages.drag`, fitted to the integrated equation when a study is
+loaded and checked against it between the nodes of the fit.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import NamedTuple
+
+import numpy as np
+
+from jitter.arrays import Array
+from jitter.stages.drag import FallUnits, fall_units
+
+@dataclass(frozen=True)
+class FallTable:
+    """The polynomial of the distance fallen from rest, Z = ½ T² Σ c_pqr (T/E)^p a^q m^r.
+
+    Attributes
+    ----------
+    duration
+        E, the end of the fit in fall units of time.
+    archimedes, morton
+        Middle and half width of the range of each number; a and m run from -1 to 1 over it.
+    coefficients : array (p, q, r) [1]
+    error
+        Largest error of a fall time found on the check's grid, relative to half the whole fall.
+    """
+
+    duration: float
+    archimedes: tuple[float, float]
+    morton: tuple[float, float]
+    coefficients: Array
+    error: float
+
+
+class Fall(NamedTuple):
+    """The fall of one drop in each shot.
+
+    Attributes
+    ----------
+    length, time
+        Units of the fall [m], [s].
+    powers : tuple of array (s, n) [1]
+        Coefficients of ½ T² (T/E)^p.
+    duration
+        E, the end of the fit in fall units of time.
+    start
+        Fall time from rest at which the drop has its release speed [fall units].
+    way
+        Distance fallen by then [fall units].
+    """
+
+    length: Array
+    time: Array
+    powers: tuple[Array, ...]
+    duration: float
+    start: Array
+    way: Array
+
+
+class Falls(NamedTuple):
+    """The falls of the two drops."""
+
+    first_fall: Fall
+    second_fall: Fall
+
+
+def _rate(fall: Fall, moment: Array, *, order: int) -> Array:
+    """Return the distance from rest (order 0), its speed (1) or its acceleration (2)."""
+    share = moment / fall.duration
+    weights = [(1.0, power + 2.0, (power + 2.0) * (power + 1.0))[order] for power in range(len(fall.powers))]
+    top = len(fall.powers) - 1
+    value = weights[top] * fall.powers[top] * share
+    for power in range(top - 1, 0, -1):
+        value += weights[power] * fall.powers[power] if order else fall.powers[power]
+        value *= share
+    value += weights[0] * fall.powers[0] if order else fall.powers[0]
+    value *= (0.5 * moment * moment, 0.5 * moment, 0.5)[order]
+    return value
+
+
+def fall_distance(fall: Fall, elapsed: Array) -> Array:
+    """Return how far a drop has fallen.
+
+    Parameters
+    ----------
+    fall
+        The drop's fall.
+    elapsed : array (s, n) [s]
+        Time since release; before it the drop hangs at the nozzle.
+
+    Returns
+    -------
+    array (s, n) [m]
+    """
+    moment = np.maximum(elapsed, 0.0) / fall.time + fall.start
+    return (_rate(fall, moment, order=0) - fall.way) * fall.length
+
+
+def fall_speed(fall: Fall, elapsed: Array) -> Array:
+    """Return how fast a drop falls; its release speed before the release.
+
+    Parameters
+    ----------
+    fall
+        The drop's fall.
+    elapsed : array (s, n) [s]
+        Time since release.
+
+    Returns
+    -------
+    array (s, n) [m/s]
+    """
+    moment = np.maximum(elapsed, 0.0) / fall.time + fall.start
+    return _rate(fall, moment, order=1) * (fall.length / fall.time)
+
+
+def fall_duration(fall: Fall, distance: Array) -> Array:
+    """Return the time a drop takes to fall a distance, good to 1 microsecond.
+
+    Parameters
+    ----------
+    fall
+        The drop's fall.
+    distance : array (s, n) [m]
+        Distance below the nozzle, above 0.
+
+    Returns
+    -------
+    array (s, n) [s]
+    """
+    target = distance / fall.length + fall.way
+    # Without drag T = √(2Z); drag of C_D near 0.45 lengthens it by a share of about Z/18. Newton's
+    # steps square the error that is left, some 1e-3 at first.
+    moment = np.sqrt(2.0 * target) * (1.0 + target / 18.0)
+    for _ in range(2):
+        moment -= (_rate(fall, moment, order=0) - target) / _rate(fall, moment, order=1)
+    return (moment - fall.start) * fall.time
+
+
+def fall(*, table: FallTable, units: FallUnits, release_speed: Array) -> Fall:
+    """Return the fall of a drop in each shot.
+
+    Parameters
+    ----------
+    table
+        The fitted polynomial.
+    units
+        The numbers and units of the drop's fall.
+    release_speed : array (s, n) [m/s]
+        Speed as it pinches off.
+
+    Returns
+    -------
+    Fall
+    """
+    a = (units.archimedes - table.archimedes[0]) / table.archimedes[1]
+    m = (units.morton - table.morton[0]) / table.morton[1]
+    powers = []
+    for plane in table.coefficients:
+        rows = [np.polynomial.polynomial.polyval(m, row) for row in plane]
+        value = rows[-1] * a + rows[-2]
+        for row in reversed(rows[:-2]):
+            value *= a
+            value += row
+        powers.append(value)
+    from_rest = Fall(
+        length=units.length,
+        time=units.time,
+        powers=tuple(powers),
+        duration=table.duration,
+        start=np.zeros(()),
+        way=np.zeros(()),
+    )
+    target = release_speed * (units.time / units.length)
+    # Drag is slight at release: the time from rest to that speed is close to the speed itself,
+    # and one step of Newton's is left to do.
+    start = target * (1.0 + target * target / 9.0)
+    start = start + (target - _rate(from_rest, start, order=1)) / _rate(from_rest, start, order=2)
+    return from_rest._replace(start=start, way=_rate(from_rest, start, order=0))
+
+
+def falls(
+    *,
+    first_diameter: Array,
+    second_diameter: Array,
+    valve_release_speed: Array,
+    density: Array,
+    surface_tension: Array,
+    air_density: Array,
+    air_viscosity: Array,
+    fall_table: FallTable,
+) -> Falls:
+    """Return the falls of the two drops.
+
+    Neglected: wind, the first drop's wake, the drop's oscillation, and the air's compressibility.
+
+    Parameters
+    ----------
+    first_diameter : array (s, n) [m]
+    second_diameter : array (s, n) [m]
+    valve_release_speed : array (2, s, n) [m/s]
+        Speed of each drop as it pinches off.
+    density : array (s, n) [kg/m3]
+    surface_tension : array (s, n) [N/m]
+    air_density : array (s, n) [kg/m3]
+    air_viscosity : array (s, n) [Pa s]
+    fall_table
+        The fitted polynomial.
+
+    Returns
+    -------
+    first_fall
+    second_fall
+    """
+    made = []
+    for drop, diameter in enumerate((first_diameter, second_diameter)):
+        units = fall_units(
+            diameter=diameter,
+            density=density,
+            surface_tension=surface_tension,
+            air_density=air_density,
+            air_viscosity=air_viscosity,
+        )
+        made.append(fall(table=fall_table, units=units, release_speed=valve_release_speed[drop]))
+    return Falls(*made)

@@ -1,0 +1,121 @@
+"""The liquid in the dish: where its surface is, and when the drops reach it."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+
+from jitter.arrays import Array
+from jitter.quantities import Basis, Kind, Mark, Quantity, sd, within
+from jitter.stage import Stage
+from jitter.stages.fall import Fall, fall_duration, fall_speed
+
+DECLARES = (
+    Quantity(
+        key="pool.level",
+        meaning="surface above the level the rig was measured from",
+        symbol="z_p",
+        unit="m",
+        nominal=0.0,
+        lower=-0.1,
+        upper=0.1,
+        setup=within(0.0005),
+        shot=sd(0.0001),
+        basis=Basis(Mark.ASSUMED, "the rig is measured from the surface"),
+        shot_basis=Basis(Mark.ASSUMED, "ripples"),
+    ),
+    Quantity(
+        key="pool.level_drift",
+        meaning="rise of the surface with each frame",
+        symbol="dz_p",
+        unit="m",
+        nominal=0.0,
+        lower=-0.01,
+        upper=0.01,
+        kind=Kind.SETTING,
+        basis=Basis(Mark.ASSUMED, "a dish filled to its rim"),
+    ),
+    Quantity(
+        key="pool.depth",
+        meaning="depth of the liquid in the dish",
+        symbol="h_p",
+        unit="m",
+        nominal=0.040,
+        lower=0.0005,
+        upper=2.0,
+        basis=Basis(Mark.ASSUMED, "a deep dish"),
+    ),
+)
+
+
+class Landing(NamedTuple):
+    """The surface and the drops' arrival at it."""
+
+    surface: Array
+    first_landing: Array
+    impact_speed: Array
+    second_landing: Array
+    second_impact_speed: Array
+
+
+def landing(
+    *,
+    pool_level: Array,
+    pool_level_drift: float,
+    frame_number: Array,
+    valve_nozzle_height: Array,
+    first_diameter: Array,
+    second_diameter: Array,
+    first_fall: Fall,
+    second_fall: Fall,
+    first_release: Array,
+    second_release: Array,
+) -> Landing:
+    """Return when the lower edge of each drop would reach the undisturbed surface.
+
+    Parameters
+    ----------
+    pool_level : array (s, n) [m]
+        Surface above the datum at the session's start.
+    pool_level_drift : float [m]
+        Rise with each frame.
+    frame_number : array (1, n) [1]
+        Frames shot before this one.
+    valve_nozzle_height : array (s, n) [m]
+        Centre of the drop at release, above the datum.
+    first_diameter : array (s, n) [m]
+    second_diameter : array (s, n) [m]
+    first_fall
+    second_fall
+    first_release : array (s, n) [s]
+    second_release : array (s, n) [s]
+
+    Returns
+    -------
+    surface : array (s, n) [m]
+    first_landing : array (s, n) [s]
+    impact_speed : array (s, n) [m/s]
+        Of the first drop.
+    second_landing : array (s, n) [s]
+        Of the second, were there no jet.
+    second_impact_speed : array (s, n) [m/s]
+    """
+    surface = pool_level
+    if pool_level_drift != 0.0:
+        surface = pool_level + pool_level_drift * frame_number
+    drop_height = valve_nozzle_height - surface
+    first_taken = fall_duration(first_fall, np.maximum(drop_height - 0.5 * first_diameter, 1e-6))
+    second_taken = fall_duration(
+        second_fall, np.maximum(drop_height - 0.5 * second_diameter, 1e-6)
+    )
+    return Landing(
+        surface=surface,
+        first_landing=first_release + first_taken,
+        impact_speed=fall_speed(first_fall, first_taken),
+        second_landing=second_release + second_taken,
+        second_impact_speed=fall_speed(second_fall, second_taken),
+    )
+
+
+STAGE = Stage(name="landing", declares=DECLARES, work=landing)

@@ -1,0 +1,115 @@
+"""The meeting: when, how fast and how squarely the second drop strikes the jet's tip."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+
+from jitter.arrays import Array, Flags
+from jitter.stage import Stage
+from jitter.stages.drag import GRAVITY
+from jitter.stages.fall import Fall, fall_distance, fall_speed
+
+
+class Meeting(NamedTuple):
+    """The meeting of drop and jet."""
+
+    jet_stands: Flags
+    off_centre: Array
+    meeting_time: Array
+    closing_speed: Array
+
+
+def meeting(
+    *,
+    surface: Array,
+    valve_nozzle_height: Array,
+    valve_scatter: Array,
+    jet_lean: Array,
+    jet_head_ratio: Array,
+    first_diameter: Array,
+    second_diameter: Array,
+    second_fall: Fall,
+    second_release: Array,
+    second_landing: Array,
+    second_impact_speed: Array,
+    jet_emerges: Array,
+    jet_peaks: Array,
+    jet_gone: Array,
+    jet_height: Array,
+) -> Meeting:
+    """Return when the second drop's lower edge is at the jet's tip, and how they strike.
+
+    The jet stands if the drop would reach the undisturbed surface after it emerges and before it
+    is gone. The time is found from the landing backwards: a parabola for the drop meets the
+    parabola of the tip in closed form, and one step of Newton's puts the drop's true fall in.
+
+    Parameters
+    ----------
+    surface : array (s, n) [m]
+    valve_nozzle_height : array (s, n) [m]
+    valve_scatter : array (2, 2, s, n) [m]
+        Landing places (x, y) of the two drops.
+    jet_lean : array (2, s, n) [m]
+        Sideways error (x, y) of the tip from the place where the first drop landed.
+    jet_head_ratio : array (s, n) [1]
+        Width of the jet's head over the first drop's diameter.
+    first_diameter : array (s, n) [m]
+    second_diameter : array (s, n) [m]
+    second_fall
+    second_release : array (s, n) [s]
+    second_landing : array (s, n) [s]
+    second_impact_speed : array (s, n) [m/s]
+    jet_emerges : array (s, n) [s]
+    jet_peaks : array (s, n) [s]
+    jet_gone : array (s, n) [s]
+    jet_height : array (s, n) [m]
+
+    Returns
+    -------
+    jet_stands : array (s, n) of bool
+        Whether the drop arrives while there is a jet.
+    off_centre : array (s, n) [1]
+        B, twice the sideways distance over the sum of the diameters; from 1 on the drop passes
+        aside.
+    meeting_time : array (s, n) [s]
+        NaN where they do not meet.
+    closing_speed : array (s, n) [m/s]
+        Of drop and tip towards each other.
+    """
+    across = valve_scatter[1, 0] - valve_scatter[0, 0] - jet_lean[0]
+    along = valve_scatter[1, 1] - valve_scatter[0, 1] - jet_lean[1]
+    widths = second_diameter + jet_head_ratio * first_diameter
+    off_centre = 2.0 * np.sqrt(across**2 + along**2) / widths
+
+    stands = (second_landing > jet_emerges) & (second_landing <= jet_gone)
+    half_life = jet_peaks - jet_emerges
+    bend = jet_height / half_life**2
+    past_peak = second_landing - jet_peaks
+    # Heights above the surface, a time u before the landing: drop v u - g u²/2, tip
+    # H - bend (past_peak - u)². Their first contact is the root nearest the landing.
+    constant = bend * past_peak**2 - jet_height
+    linear = second_impact_speed - 2.0 * bend * past_peak
+    square = bend - 0.5 * GRAVITY
+    discriminant = np.maximum(linear**2 - 4.0 * square * constant, 0.0)
+    before = -2.0 * constant / (linear + np.sqrt(discriminant))
+    time = second_landing - before
+
+    elapsed = time - second_release
+    edge = valve_nozzle_height - 0.5 * second_diameter - surface
+    from_peak = time - jet_peaks
+    speed = fall_speed(second_fall, elapsed)
+    closing = speed - 2.0 * bend * from_peak
+    gap = edge - fall_distance(second_fall, elapsed) - jet_height + bend * from_peak**2
+    time += gap / closing
+    met = stands & (off_centre < 1.0)
+    return Meeting(
+        jet_stands=stands,
+        off_centre=off_centre,
+        meeting_time=np.where(met, time, np.nan),
+        closing_speed=closing,
+    )
+
+
+STAGE = Stage(name="meeting", work=meeting)

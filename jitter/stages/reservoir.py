@@ -1,0 +1,103 @@
+"""The reservoir above the valve: its head drives the drop, so its head makes the drop's size."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+
+from jitter.arrays import Array
+from jitter.quantities import Basis, Choice, Mark, Quantity, within
+from jitter.stage import Stage
+
+DECLARES = (
+    Quantity(
+        key="reservoir.head",
+        meaning="height of the liquid above the valve",
+        symbol="h",
+        unit="m",
+        nominal=0.150,
+        lower=0.005,
+        upper=5.0,
+        setup=within(0.002),
+        basis=Basis(Mark.ASSUMED, "a small bottle on a stand"),
+    ),
+    Quantity(
+        key="reservoir.bore",
+        meaning="inner width of the reservoir",
+        symbol="d",
+        unit="m",
+        nominal=0.060,
+        lower=0.002,
+        upper=2.0,
+        basis=Basis(Mark.ASSUMED, "a small bottle"),
+    ),
+    Choice(
+        key="reservoir.constant_head",
+        meaning="whether an air tube keeps the head constant",
+        options=("yes", "no"),
+        nominal="yes",
+        basis=Basis(Mark.PUBLISHED, "Mariotte's bottle: McCarthy 1934, Science 80, 100"),
+    ),
+)
+
+
+class Reservoir(NamedTuple):
+    """The flow into each drop, relative to the flow at the nominal head."""
+
+    first_flow: Array
+    second_flow: Array
+
+
+def reservoir(
+    *,
+    reservoir_head: Array,
+    reservoir_head_nominal: float,
+    reservoir_bore: Array,
+    reservoir_constant_head: str,
+    valve_first_volume_nominal: float,
+    valve_second_volume_nominal: float,
+    frame_number: Array,
+) -> Reservoir:
+    """Return the flow into each drop relative to the flow at the nominal head.
+
+    Torricelli's law: the flow goes with the square root of the head. In an open reservoir the
+    root falls linearly with the volume drawn, V_k / V_0 = 1 - k V / (2 A h_0), to first order in
+    the level's fall; refilling and the valve's own resistance are neglected.
+
+    Parameters
+    ----------
+    reservoir_head : array (s, n) [m]
+        Head when the session starts.
+    reservoir_head_nominal : float [m]
+        The head for which the drop volumes are stated.
+    reservoir_bore : array (s, n) [m]
+        Inner width of the reservoir.
+    reservoir_constant_head : str
+        "yes" or "no".
+    valve_first_volume_nominal : float [m3]
+        Volume drawn by the first drop of a frame.
+    valve_second_volume_nominal : float [m3]
+        Volume drawn by the second.
+    frame_number : array (1, n) [1]
+        Frames shot before this one.
+
+    Returns
+    -------
+    first_flow : array (s, n) [1]
+    second_flow : array (s, n) [1]
+    """
+    flow = np.sqrt(reservoir_head / reservoir_head_nominal)
+    if reservoir_constant_head == "yes":
+        return Reservoir(first_flow=flow, second_flow=flow)
+    area = 0.25 * np.pi * reservoir_bore**2
+    both = valve_first_volume_nominal + valve_second_volume_nominal
+    before_first = frame_number * both
+    before_second = before_first + valve_first_volume_nominal
+    # A reservoir that runs empty stops dripping; a twentieth of the flow stands for "nearly so".
+    first = np.maximum(1.0 - before_first / (2.0 * area * reservoir_head), 0.05)
+    second = np.maximum(1.0 - before_second / (2.0 * area * reservoir_head), 0.05)
+    return Reservoir(first_flow=flow * first, second_flow=flow * second)
+
+
+STAGE = Stage(name="reservoir", declares=DECLARES, work=reservoir)
