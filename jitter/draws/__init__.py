@@ -1,0 +1,1 @@
+"""From a study to the errors of each set-up and shot."""

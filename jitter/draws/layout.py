@@ -1,0 +1,80 @@
+"""How many shots, and the rectangles in which they are worked through."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+CELL = 8192
+"""Most shots of one set-up that are worked through at once. Fixed, because sums of ages are kept
+per cell: the block size then changes nothing in any digit."""
+
+
+@dataclass(frozen=True)
+class Layout:
+    """The shots of a simulation.
+
+    Attributes
+    ----------
+    seed
+        Of every stream.
+    setups
+        Set-ups, s.
+    shots
+        Shots of each, n.
+    """
+
+    seed: int
+    setups: int
+    shots: int
+
+
+@dataclass(frozen=True)
+class Block:
+    """A rectangle of shots: whole set-ups, or a part of one.
+
+    Attributes
+    ----------
+    layout
+        The simulation it is a part of.
+    first_setup, setups
+        Its rows.
+    first_shot, shots
+        Its columns.
+    """
+
+    layout: Layout
+    first_setup: int
+    setups: int
+    first_shot: int
+    shots: int
+
+    @property
+    def first(self) -> int:
+        """Place of the block's first shot in the streams of the shot level."""
+        return self.first_setup * self.layout.shots + self.first_shot
+
+
+def blocks(layout: Layout, *, size: int = CELL) -> Iterator[Block]:
+    """Yield the blocks of a simulation, in order.
+
+    Parameters
+    ----------
+    layout
+        The simulation.
+    size
+        Shots in a block, about; set-ups longer than a `CELL` are cut into cells.
+
+    Examples
+    --------
+    >>> [block.setups for block in blocks(Layout(seed=1, setups=5, shots=4), size=8)]
+    [2, 2, 1]
+    """
+    if layout.shots > CELL:
+        for setup in range(layout.setups):
+            for shot in range(0, layout.shots, CELL):
+                yield Block(layout, setup, 1, shot, min(CELL, layout.shots - shot))
+        return
+    rows = max(1, size // layout.shots)
+    for setup in range(0, layout.setups, rows):
+        yield Block(layout, setup, min(rows, layout.setups - setup), 0, layout.shots)

@@ -1,0 +1,225 @@
+"""From a study and a block of shots to the values that the stages read."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from jitter.arrays import Array
+from jitter.draws.layout import Block
+from jitter.draws.shapes import deviate, error, reach
+from jitter.draws.streams import uniforms
+from jitter.quantities import Kind, Level, Quantity, Shape, Spread, argument
+from jitter.study.study import Entry, Study
+
+Scales = Mapping[tuple[str, Level], float]
+"""What-if factors on spreads, by quantity and level; 1 where silent."""
+
+UNSCALED: Scales = {}
+
+
+@dataclass(frozen=True)
+class Deviates:
+    """The deviates of a block of shots, from which the values of every what-if are made.
+
+    Attributes
+    ----------
+    setup
+        By quantity: array (s, 1), or (2, s, 1) per axis.
+    shot
+        By quantity: array (s, n), with leading axes per drop and per axis.
+    progress : array (1, n) [1]
+        Share of the set-up's shots that lie before each shot.
+    """
+
+    setup: Mapping[str, Array]
+    shot: Mapping[str, Array]
+    progress: Array
+
+
+def shot_spread(entry: Entry) -> Spread:
+    """Return what the shot level of an entry draws, mishaps and clock ticks included."""
+    declared = entry.declaration
+    if isinstance(declared, Quantity) and declared.kind in (Kind.CHANCE, Kind.TICK):
+        shape = Shape.CHANCE if declared.kind is Kind.CHANCE else Shape.TICK
+        return Spread(shape, float(entry.nominal)) if entry.nominal else Spread()
+    return entry.shot
+
+
+def _piece(
+    name: str, shape: Shape, block: Block, *, first: int, size: tuple[int, int], axes: tuple[int, ...]
+) -> Array:
+    """Return deviates with leading axes, each of which has a stream of its own."""
+    seed = block.layout.seed
+    if not axes:
+        return deviate(shape, uniforms(name, seed=seed, first=first, shape=size))
+    parts = [
+        _piece(f"{name} {part}", shape, block, first=first, size=size, axes=axes[1:])
+        for part in range(axes[0])
+    ]
+    return np.stack(parts)
+
+
+def draw(study: Study, block: Block, *, trimming: bool = False) -> Deviates:
+    """Draw the deviates of a block.
+
+    Parameters
+    ----------
+    study
+        Which quantities stray.
+    block
+        Which set-ups and shots.
+    trimming
+        Whether these are the frames shot to trim, which have streams of their own; the block's
+        set-ups then count, not its shots.
+
+    Returns
+    -------
+    Deviates
+    """
+    setup: dict[str, Array] = {}
+    shot: dict[str, Array] = {}
+    rows = block.setups
+    if trimming:
+        columns = int(study.number("trim.frames"))
+        first, level = block.first_setup * columns, "trimming"
+        progress = np.zeros((1, 1))
+    else:
+        columns, first, level = block.shots, block.first, Level.SHOT.value
+        progress = (block.first_shot + np.arange(columns)[None, :]) / block.layout.shots
+    for key, entry in study.entries.items():
+        declared = entry.declaration
+        if not isinstance(declared, Quantity):
+            continue
+        axes = (2,) if declared.per_axis else ()
+        if entry.setup.shape is not Shape.NONE:
+            name = f"{declared.together or key} {Level.SETUP.value}"
+            setup[key] = _piece(
+                name, entry.setup.shape, block, first=block.first_setup, size=(rows, 1), axes=axes
+            )
+        spread = shot_spread(entry)
+        wanted = trimming or not key.startswith("trim.")
+        if spread.shape is not Shape.NONE and wanted:
+            drops = (2,) if declared.per_drop else ()
+            shot[key] = _piece(
+                f"{key} {level}", spread.shape, block,
+                first=first, size=(rows, columns), axes=drops + axes,
+            )
+    return Deviates(setup=setup, shot=shot, progress=progress)
+
+
+def value(study: Study, key: str, deviates: Deviates, scales: Scales) -> Any:
+    """Return what the stages read for one key.
+
+    Parameters
+    ----------
+    study
+        Nominals and spreads.
+    key
+        ``section.key``.
+    deviates
+        The block's deviates.
+    scales
+        What-if factors.
+
+    Returns
+    -------
+    array, float, pair, str or None
+        By the declaration's kind: see `jitter.quantities.Kind`.
+    """
+    entry = study.entries[key]
+    declared = entry.declaration
+    if not isinstance(declared, Quantity) or entry.nominal is None:
+        return entry.nominal
+    if declared.kind is Kind.SETTING:
+        return float(entry.nominal)
+    nominal = float(entry.nominal)
+    shot_scale = scales.get((key, Level.SHOT), 1.0)
+    shot = deviates.shot.get(key)
+    if declared.kind is Kind.CHANCE:
+        return np.zeros((1, 1), dtype=bool) if shot is None else shot < nominal * shot_scale
+    if declared.kind is Kind.TICK:
+        return np.zeros((1, 1)) if shot is None else (nominal * shot_scale) * shot
+    lead = (1,) * (declared.per_drop + declared.per_axis)
+    total = np.full((*lead, 1, 1), nominal)
+    if key in deviates.setup:
+        total = total + error(
+            entry.setup,
+            deviates.setup[key],
+            scale=scales.get((key, Level.SETUP), 1.0),
+            nominal=nominal,
+            lower=declared.lower,
+        )
+    if shot is not None:
+        total = total + error(
+            entry.shot, shot, scale=shot_scale, nominal=nominal, lower=declared.lower
+        )
+    low, high = entry_reach(entry)
+    if low < declared.lower or high > declared.upper:
+        np.clip(total, declared.lower, declared.upper, out=total)
+    if declared.per_drop and total.shape[0] == 1:
+        total = np.concatenate([total, total])
+    if declared.per_axis and total.shape[-3] == 1:
+        total = np.concatenate([total, total], axis=-3)
+    return total
+
+
+def values(study: Study, deviates: Deviates, scales: Scales = UNSCALED) -> dict[str, Any]:
+    """Return what the stages read for every key of a study, by argument.
+
+    Parameters
+    ----------
+    study
+        Nominals and spreads.
+    deviates
+        The block's deviates.
+    scales
+        What-if factors.
+    """
+    made = {argument(key): value(study, key, deviates, scales) for key in study.entries}
+    made["progress"] = deviates.progress
+    made["delay_correction"] = np.zeros((1, 1))
+    return made | nominals(study)
+
+
+def nominals(study: Study) -> dict[str, float]:
+    """Return the nominal of every number under its argument's name with ``_nominal`` added."""
+    return {
+        f"{argument(key)}_nominal": float(entry.nominal)
+        for key, entry in study.entries.items()
+        if isinstance(entry.declaration, Quantity) and entry.nominal is not None
+    }
+
+
+def entry_reach(entry: Entry) -> tuple[float, float]:
+    """Return the smallest and largest value of a number, but for one draw in ten million."""
+    declared = entry.declaration
+    if not isinstance(declared, Quantity) or entry.nominal is None:
+        return -math.inf, math.inf
+    nominal = float(entry.nominal)
+    ends = [
+        reach(spread, nominal=nominal, lower=declared.lower)
+        for spread in (entry.setup, entry.shot)
+    ]
+    return nominal + sum(low for low, _ in ends), nominal + sum(high for _, high in ends)
+
+
+def reaches(study: Study) -> dict[str, Any]:
+    """Return, by argument, the ends of every number within its limits, and every other value.
+
+    For the stages that prepare a table before the first shot.
+    """
+    ends: dict[str, Any] = {}
+    for key, entry in study.entries.items():
+        declared = entry.declaration
+        if isinstance(declared, Quantity):
+            low, high = entry_reach(entry)
+            held = (max(low, declared.lower), min(high, declared.upper))
+            ends[argument(key)] = None if entry.nominal is None else held
+        else:
+            ends[argument(key)] = entry.nominal
+    return ends | nominals(study)

@@ -1,0 +1,231 @@
+"""Judge one value of a study against its declaration."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Mapping
+from dataclasses import replace
+from difflib import get_close_matches
+from typing import Any
+
+from jitter.quantities import (
+    NONE,
+    Basis,
+    Choice,
+    Kind,
+    Mark,
+    Quantity,
+    Shape,
+    Spread,
+    Window,
+)
+from jitter.study.study import Entry
+from jitter.units.reading import UnreadableError, example, read_measure, read_spread
+from jitter.units.writing import write_value
+
+Complain = Callable[[str, str, str], None]
+"""Takes the part of the key after the value's own, what is wrong, what would be right."""
+
+_PARTS = ("nominal", "setup", "shot", "basis")
+
+
+def nearest(name: str, known: list[str]) -> str:
+    """Return a hint at the nearest known name, or the known ones if none is near.
+
+    Examples
+    --------
+    >>> nearest("hight", ["height", "offset"])
+    'did you mean height?'
+    """
+    near = get_close_matches(name.lower(), known, n=1, cutoff=0.55)
+    if near:
+        return f"did you mean {near[0]}?"
+    return "known here: " + ", ".join(known)
+
+
+def read_entry(default: Entry, raw: Any, complain: Complain) -> Entry:
+    """Read what a study gives for one key.
+
+    Parameters
+    ----------
+    default
+        The entry where the study is silent.
+    raw
+        What the TOML document holds.
+    complain
+        Called for each fault; the default then stands in, so that reading can go on.
+
+    Returns
+    -------
+    Entry
+    """
+    declared = default.declaration
+    if isinstance(declared, Choice):
+        return _read_choice(default, declared, raw, complain)
+    if isinstance(declared, Window):
+        return _read_window(default, declared, raw, complain)
+    parts = raw if isinstance(raw, Mapping) else {"nominal": raw}
+    if declared.kind is Kind.ERROR and isinstance(raw, str) and not raw.strip()[:1].isdigit():
+        parts = {"shot": raw}
+    for name in parts:
+        if name not in _PARTS:
+            complain(f".{name}", f"{name!r} is not a part of a value", nearest(name, list(_PARTS)))
+    nominal = default.nominal
+    if "nominal" in parts:
+        nominal = _read_nominal(declared, parts["nominal"], nominal, complain)
+    elif default.nominal is None and ("setup" in parts or "shot" in parts):
+        complain("", "a spread is given but no value", f"give nominal too: {example(declared.unit)}")
+    entry = replace(default, nominal=nominal)
+    given = {"nominal"} if "nominal" in parts else set()
+    yours = Basis(Mark.USER, _text(parts.get("basis", ""), complain))
+    if given:
+        entry = replace(entry, basis=yours)
+    for level in ("setup", "shot"):
+        if level not in parts:
+            continue
+        if not declared.strays:
+            complain(f".{level}", "this is a plain setting and has no spread", "leave it out")
+            continue
+        spread = _read_level(declared, parts[level], nominal, f".{level}", complain)
+        if spread is not None:
+            entry = replace(entry, **{level: spread, f"{level}_basis": yours})
+            given.add(level)
+    return replace(entry, given=frozenset(given))
+
+
+def _text(raw: Any, complain: Complain) -> str:
+    if not isinstance(raw, str):
+        complain(".basis", f"{raw!r} is no text", 'write where the number comes from, in "quotes"')
+        return ""
+    return raw
+
+
+def _read_nominal(declared: Quantity, raw: Any, default: Any, complain: Complain) -> Any:
+    if not isinstance(raw, str | int | float):
+        complain("", f"{raw!r} is no value", example(declared.unit))
+        return default
+    try:
+        value = read_measure(raw, declared.unit).value
+    except UnreadableError as fault:
+        complain("", fault.wrong, fault.right)
+        return default
+    if declared.kind is Kind.ERROR and value != 0.0:
+        complain("", f"{raw!r} is no error of mean 0", 'give its spread, such as shot = "sd …"')
+        return default
+    if declared.whole and value != round(value):
+        complain("", f"{raw!r} is not a whole number", "write a whole number")
+        return default
+    # A hair of room, so that a limit written in inches is still inside itself.
+    room = 1e-9 * max(abs(declared.lower), abs(declared.upper), abs(value))
+    if not (declared.lower - min(room, 1e-12) <= value <= declared.upper + min(room, 1e-12)):
+        low, high = (write_value(end, declared.unit) for end in (declared.lower, declared.upper))
+        complain("", f"{raw!r} is out of range", f"write a value from {low} to {high}")
+        return default
+    return value
+
+
+def _read_level(
+    declared: Quantity, raw: Any, nominal: Any, part: str, complain: Complain
+) -> Spread | None:
+    if not isinstance(raw, str | int | float) or isinstance(raw, bool):
+        complain(part, f"{raw!r} is no spread", 'write such as "sd 3 %" or "none"')
+        return None
+    number = float(nominal) if nominal is not None else 0.0
+    try:
+        spread = read_spread(raw, declared.unit, nominal=number)
+    except UnreadableError as fault:
+        complain(part, fault.wrong, fault.right)
+        return None
+    if spread.shape is Shape.LOGNORMAL and number <= 0.0:
+        complain(part, "a lognormal spread needs a value above 0", "write a normal spread: sd …")
+        return None
+    size = spread.size * (abs(number) if spread.relative else 1.0)
+    if spread.shape is not Shape.LOGNORMAL and size > declared.upper - declared.lower:
+        complain(part, f"{raw!r} is wider than the whole range of this value", "check its unit")
+        return None
+    return spread
+
+
+def _read_choice(default: Entry, declared: Choice, raw: Any, complain: Complain) -> Entry:
+    parts = raw if isinstance(raw, Mapping) else {"nominal": raw}
+    for name in parts:
+        if name not in ("nominal", "basis"):
+            complain(f".{name}", f"{name!r} is not a part of a choice", "write the word alone")
+    word = parts.get("nominal", declared.nominal)
+    if isinstance(word, bool) and "yes" in declared.options:
+        word = "yes" if word else "no"
+    if not isinstance(word, str) or word.strip().lower() not in declared.options:
+        complain("", f"{word!r} is none of the choices", "write " + " or ".join(declared.options))
+        return default
+    yours = Basis(Mark.USER, _text(parts.get("basis", ""), complain))
+    return replace(
+        default, nominal=word.strip().lower(), given=frozenset({"nominal"}), basis=yours
+    )
+
+
+def _read_window(default: Entry, declared: Window, raw: Any, complain: Complain) -> Entry:
+    ends = raw.get("nominal") if isinstance(raw, Mapping) else raw
+    shown = " and ".join(f'"{write_value(end, declared.unit)}"' for end in declared.nominal)
+    right = f"write the two ends in brackets, such as [{shown.replace(' and ', ', ')}]"
+    if not isinstance(ends, list) or len(ends) != 2:
+        complain("", f"{ends!r} is not a pair", right)
+        return default
+    values = []
+    for end in ends:
+        try:
+            values.append(read_measure(end, declared.unit).value)
+        except UnreadableError as fault:
+            complain("", fault.wrong, fault.right)
+    if len(values) < 2:
+        return default
+    low, high = values
+    if low >= high:
+        complain("", f"the window ends ({ends[1]}) before it starts ({ends[0]})", right)
+        return default
+    if low < declared.lower or high > declared.upper:
+        limits = [write_value(end, declared.unit) for end in (declared.lower, declared.upper)]
+        complain("", "the window is out of range", f"stay between {limits[0]} and {limits[1]}")
+        return default
+    return replace(
+        default, nominal=(low, high), given=frozenset({"nominal"}), basis=Basis(Mark.USER)
+    )
+
+
+def volume_from_diameter(entry: Entry, raw: Any, complain: Complain) -> Entry:
+    """Read a drop given by its diameter.
+
+    Parameters
+    ----------
+    entry
+        The default entry of its volume.
+    raw
+        What the study gives for the diameter.
+    complain
+        Called for each fault.
+
+    Returns
+    -------
+    Entry
+        Of the volume. A spread of the diameter becomes three times the relative spread in
+        volume, to first order: at 3 % it is 3 % of itself too small.
+    """
+    declared = entry.declaration
+    if not isinstance(declared, Quantity):
+        return entry
+    ends = [(6.0 / math.pi * end) ** (1.0 / 3.0) for end in (declared.lower, declared.upper)]
+    sphere = replace(declared, unit="m", lower=ends[0], upper=ends[1])
+    usual = (6.0 / math.pi * float(entry.nominal)) ** (1.0 / 3.0)  # type: ignore[arg-type]
+    read = read_entry(Entry(sphere, usual, entry.setup, entry.shot), raw, complain)
+    diameter = float(read.nominal)  # type: ignore[arg-type]
+    changes: dict[str, Any] = {"nominal": math.pi / 6.0 * diameter**3, "given": read.given}
+    if "nominal" in read.given:
+        changes["basis"] = read.basis
+    for level in read.given & {"setup", "shot"}:
+        spread: Spread = getattr(read, level)
+        share = spread.size if spread.relative else spread.size / diameter
+        scaled = spread if spread == NONE else Spread(spread.shape, 3.0 * share, relative=True)
+        if spread.shape is Shape.LOGNORMAL:
+            scaled = Spread(Shape.LOGNORMAL, 3.0 * spread.size)
+        changes[level] = scaled
+        changes[f"{level}_basis"] = getattr(read, f"{level}_basis")
+    return replace(entry, **changes)

@@ -1,0 +1,211 @@
+"""Read a study file: every fault at once, or a frozen study."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from collections.abc import Iterable, Mapping
+from typing import Any
+
+from jitter.errors import Fault, MistakeError
+from jitter.quantities import Choice, Quantity
+from jitter.stage import Chain
+from jitter.study.entries import nearest, read_entry, volume_from_diameter
+from jitter.study.lines import find_lines
+from jitter.study.sense import find_nonsense
+from jitter.study.study import Entry, Study, default_entry
+
+DEFAULT_SEED = 1
+LARGEST_SEED = 2**64 - 1
+_TOP = ("version", "title", "seed")
+
+
+def read_study(
+    text: str,
+    *,
+    source: str,
+    chain: Chain,
+    settings: Iterable[str] = (),
+    seed: int | None = None,
+) -> Study:
+    """Read a study.
+
+    Parameters
+    ----------
+    text
+        The TOML document.
+    source
+        Its name, for messages.
+    chain
+        The stages whose declarations say what a study may hold.
+    settings
+        Values that override the document's, each ``section.key=value``.
+    seed
+        Overrides the document's.
+
+    Returns
+    -------
+    Study
+
+    Raises
+    ------
+    MistakeError
+        With every fault found.
+    """
+    document = _parse(text, source)
+    lines = find_lines(text)
+    faults: list[Fault] = []
+    overridden = _override(document, settings, faults)
+
+    def place(key: str, wrong: str, right: str) -> None:
+        if any(key == done or key.startswith(f"{done}.") for done in overridden):
+            faults.append(Fault("--set", None, key, wrong, right))
+            return
+        line = lines.get(key)
+        parts = key.split(".")
+        while line is None and parts:
+            parts.pop()
+            line = lines.get(".".join(parts))
+        faults.append(Fault(source, line, key, wrong, right))
+
+    _judge_names(document, chain, place)
+    title = document.get("title", "Untitled")
+    if not isinstance(title, str):
+        place("title", f"{title!r} is no text", 'write title = "…"')
+        title = "Untitled"
+    version = document.get("version")
+    if version != 1 or isinstance(version, bool):
+        wrong = "the version is missing" if version is None else f"version {version!r} is unknown"
+        place("version", wrong, "write version = 1 at the top")
+    number = document.get("seed", DEFAULT_SEED) if seed is None else seed
+    if isinstance(number, bool) or not isinstance(number, int) or not 0 <= number <= LARGEST_SEED:
+        place("seed", f"{number!r} is no seed", f"write a whole number from 0 to {LARGEST_SEED}")
+        number = DEFAULT_SEED
+    entries = _read_entries(document, chain, place)
+    study = Study(title, number, entries, source)
+    doubted = {".".join(fault.key.split(".")[:2]) for fault in faults}
+    for nonsense in find_nonsense(study) if "timer.start" in entries else ():
+        # What does not fit because of a value that could not be read is no second fault.
+        if not doubted.intersection(nonsense.keys):
+            place(nonsense.keys[0], nonsense.wrong, nonsense.right)
+    if faults:
+        order = {id(fault): at for at, fault in enumerate(faults)}
+        faults.sort(key=lambda fault: (fault.line is None, fault.line or 0, order[id(fault)]))
+        raise MistakeError(faults)
+    return study
+
+
+def _parse(text: str, source: str) -> dict[str, Any]:
+    try:
+        return tomllib.loads(text.removeprefix("\ufeff"))
+    except tomllib.TOMLDecodeError as broken:
+        said = str(broken)
+        at = re.search(r"\(at line (\d+)", said)
+        line = int(at[1]) if at else len(text.splitlines())
+        shown = text.splitlines()[line - 1].strip()[:60] if text.strip() else ""
+        fault = Fault(
+            source,
+            line,
+            shown.split("=")[0].strip() or "the file",
+            f"this line cannot be read: {re.sub(r' [(]at .*', '', said)}",
+            'write key = "value" with straight quotes, one to a line, under a [section]',
+        )
+        raise MistakeError([fault]) from None
+
+
+def _override(
+    document: dict[str, Any], settings: Iterable[str], faults: list[Fault]
+) -> list[str]:
+    """Put ``section.key=value`` or ``section.key.part=value`` over the document."""
+    done = []
+    for setting in settings:
+        key, equals, written = setting.partition("=")
+        key = key.strip()
+        parts = key.split(".")
+        if not equals or not all(parts) or not 1 <= len(parts) <= 3:
+            right = "write --set section.key=value, such as --set sensor.height='19 in'"
+            faults.append(Fault("--set", None, key, f"{setting!r} sets nothing", right))
+            continue
+        try:
+            value = tomllib.loads(f"value = {written}")["value"]
+        except tomllib.TOMLDecodeError:
+            value = written.strip()
+        table = document
+        for part in parts[:-1]:
+            inner = table.get(part)
+            if not isinstance(inner, dict):
+                # A bare value stays the nominal when one of its parts is set.
+                inner = {} if inner is None else {"nominal": inner}
+                table[part] = inner
+            table = inner
+        table[parts[-1]] = value
+        done.append(key)
+    return done
+
+
+def _keys(chain: Chain) -> dict[str, str]:
+    """Every key that a study may hold, with the key of the declaration it belongs to."""
+    keys = {key: key for key in chain.declarations}
+    for key, declared in chain.declarations.items():
+        if isinstance(declared, Quantity) and declared.diameter_key:
+            keys[declared.diameter_key] = key
+    return keys
+
+
+def _judge_names(document: Mapping[str, Any], chain: Chain, place: Any) -> None:
+    keys = _keys(chain)
+    sections = list(dict.fromkeys(key.split(".")[0] for key in keys))
+    for section, content in document.items():
+        if section in _TOP:
+            continue
+        if section not in sections:
+            place(section, f"there is no section [{section}]", nearest(section, sections))
+        elif not isinstance(content, Mapping):
+            place(section, f"{section} is a section", f"write [{section}] on a line of its own")
+        else:
+            known = [key.split(".")[1] for key in keys if key.split(".")[0] == section]
+            for name in content:
+                if name not in known:
+                    place(f"{section}.{name}", f"there is no {name!r} here", _hint(name, known, keys))
+
+
+def _hint(name: str, known: list[str], keys: Mapping[str, str]) -> str:
+    elsewhere = [key for key in keys if key.split(".")[1] == name]
+    return f"did you mean {elsewhere[0]}?" if elsewhere else nearest(name, known)
+
+
+def _read_entries(document: Mapping[str, Any], chain: Chain, place: Any) -> dict[str, Entry]:
+    def raw(key: str) -> Any:
+        section, name = key.split(".")
+        content = document.get(section)
+        return content.get(name) if isinstance(content, Mapping) else None
+
+    starts = chain.declarations.get("timer.start")
+    start = starts.nominal if isinstance(starts, Choice) else ""
+    entries: dict[str, Entry] = {}
+    # Choices first: the defaults of some numbers depend on them.
+    ordered = sorted(chain.declarations, key=lambda key: not isinstance(chain.declarations[key], Choice))
+    for key in ordered:
+        declared = chain.declarations[key]
+        if key != "timer.start" and "timer.start" in entries:
+            start = str(entries["timer.start"].nominal)
+        entry = default_entry(declared, start)
+
+        def complain(part: str, wrong: str, right: str, key: str = key) -> None:
+            place(f"{key}{part}", wrong, right)
+
+        if isinstance(declared, Quantity) and declared.diameter_key:
+            sphere = raw(declared.diameter_key)
+            if sphere is not None and raw(key) is not None:
+                place(declared.diameter_key, f"{key} gives this drop already", "give one of them")
+            elif sphere is not None:
+                other = declared.diameter_key
+
+                def complain_other(part: str, wrong: str, right: str, key: str = other) -> None:
+                    place(f"{key}{part}", wrong, right)
+
+                entry = volume_from_diameter(entry, sphere, complain_other)
+        if raw(key) is not None:
+            entry = read_entry(entry, raw(key), complain)
+        entries[key] = entry
+    return {key: entries[key] for key in chain.declarations}

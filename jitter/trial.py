@@ -1,0 +1,204 @@
+"""The road, walked once: a study and a block of shots become events and verdicts.
+
+    study -> deviates -> values -> events -> verdicts
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from jitter.draws.layout import Block
+from jitter.draws.values import UNSCALED, Deviates, Scales, draw, reaches, value, values
+from jitter.quantities import argument
+from jitter.stage import Chain, Stage
+from jitter.study.study import Study
+
+Events = dict[str, Any]
+"""Values and events by name: what the stages have read and written so far."""
+
+
+@dataclass(frozen=True)
+class Road:
+    """A study with its stages, ready to fire.
+
+    Attributes
+    ----------
+    study
+        What is fired.
+    chain
+        All stages.
+    shot
+        The stages that the wanted events need.
+    aim
+        The stages that the age of a trimming frame needs.
+    tables
+        What stages prepared before the first shot.
+    """
+
+    study: Study
+    chain: Chain
+    shot: tuple[Stage, ...]
+    aim: tuple[Stage, ...]
+    tables: Mapping[str, object]
+
+
+def open_road(study: Study, chain: Chain, *, wanted: Iterable[str] = ("age", "reason")) -> Road:
+    """Prepare a study for firing.
+
+    Parameters
+    ----------
+    study
+        What to fire.
+    chain
+        The stages of a shot.
+    wanted
+        Events that the answer asks for; stages that none of them needs are left out.
+
+    Returns
+    -------
+    Road
+    """
+    ends = reaches(study)
+    tables = {
+        stage.table: stage.prepare(ends) for stage in chain.stages if stage.prepare is not None
+    }
+    return Road(study, chain, chain.towards(wanted), chain.towards(("age",)), tables)
+
+
+def walk(stages: Iterable[Stage], events: Events, changed: set[str] | None = None) -> Events:
+    """Let stages write their events.
+
+    Parameters
+    ----------
+    stages
+        In order.
+    events
+        Values, tables and, where `changed` is given, the events of an earlier walk.
+    changed
+        The names that differ from that walk; a stage that needs none of them, nor any event that
+        followed from them, is not worked again.
+
+    Returns
+    -------
+    Events
+        A new mapping.
+    """
+    written = dict(events)
+    dirty = None if changed is None else set(changed)
+    for stage in stages:
+        if dirty is not None and dirty.isdisjoint(stage.needs):
+            continue
+        made = stage.work(**{name: written[name] for name in stage.needs})
+        written.update(zip(stage.gives, made, strict=True))
+        if dirty is not None:
+            dirty.update(stage.gives)
+    return written
+
+
+@dataclass(frozen=True)
+class Firing:
+    """A block of shots, fired both ways.
+
+    Attributes
+    ----------
+    deviates, trimming_deviates
+        What was drawn for the shots and for the trimming frames.
+    trimming
+        Events of the trimming frames.
+    as_set
+        Events of the shots with the delay as set by ruler.
+    as_trimmed
+        Events of the same shots with the delay trimmed.
+    """
+
+    deviates: Deviates
+    trimming_deviates: Deviates
+    trimming: Events
+    as_set: Events
+    as_trimmed: Events
+
+
+def fire(road: Road, block: Block, scales: Scales = UNSCALED) -> Firing:
+    """Fire a block of shots, as set by ruler and as trimmed.
+
+    Parameters
+    ----------
+    road
+        A study, ready to fire.
+    block
+        Which set-ups and shots.
+    scales
+        What-if factors on spreads.
+
+    Returns
+    -------
+    Firing
+    """
+    trimming_deviates = draw(road.study, block, trimming=True)
+    deviates = draw(road.study, block)
+    first_frames = values(road.study, trimming_deviates, scales) | dict(road.tables)
+    trimming = walk(road.aim, first_frames)
+    as_set = walk(road.shot, values(road.study, deviates, scales) | dict(road.tables))
+    trimmed = _trimmed(road, as_set, trimming)
+    return Firing(deviates, trimming_deviates, trimming, as_set, trimmed)
+
+
+def _trimmed(road: Road, as_set: Events, trimming: Events) -> Events:
+    moved = walk([road.chain.trimming], trimming)
+    corrected = as_set | {"delay_correction": moved["delay_correction"]}
+    return walk(road.shot, corrected, {"delay_correction"})
+
+
+def refire(road: Road, firing: Firing, scales: Scales) -> Firing:
+    """Fire the same draws again with some spreads scaled.
+
+    Only what the scaled spreads touch is worked again.
+
+    Parameters
+    ----------
+    road
+        The study.
+    firing
+        The block as it was fired unscaled.
+    scales
+        What-if factors on spreads.
+
+    Returns
+    -------
+    Firing
+    """
+    keys = {key for key, _ in scales}
+    changed = {argument(key) for key in keys}
+
+    def again(stages: Iterable[Stage], events: Events, deviates: Deviates) -> Events:
+        new = {argument(key): value(road.study, key, deviates, scales) for key in keys}
+        return walk(stages, events | new, changed)
+
+    trimming = again(road.aim, firing.trimming, firing.trimming_deviates)
+    as_set = again(road.shot, firing.as_set, firing.deviates)
+    trimmed = _trimmed(road, as_set, trimming)
+    return Firing(firing.deviates, firing.trimming_deviates, trimming, as_set, trimmed)
+
+
+def nominal_shot(study: Study, chain: Chain) -> Events:
+    """Return the events of the one shot in which nothing strays.
+
+    Parameters
+    ----------
+    study
+        The rig.
+    chain
+        The stages of a shot; all of them are walked.
+
+    Returns
+    -------
+    Events
+        Arrays (1, 1).
+    """
+    road = open_road(study, chain)
+    still = Deviates(setup={}, shot={}, progress=np.zeros((1, 1)))
+    return walk(chain.stages, values(study, still) | dict(road.tables))

@@ -1,0 +1,196 @@
+"""Read what people write: numbers, fractions, inches, units, spreads."""
+
+from __future__ import annotations
+
+import math
+import re
+from dataclasses import dataclass
+from difflib import get_close_matches
+
+from jitter.quantities import NONE, Shape, Spread
+from jitter.units.table import DIMENSIONS, UNITS, spellings
+
+_NUMBER = r"[+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:e[+-]?\d+)?"
+_MEASURE = re.compile(
+    rf"\s*(?P<f>f/)?(?:(?P<whole>[+-]?\d+)[ -]+)?(?P<top>{_NUMBER})"
+    rf"(?:\s*/\s*(?P<bottom>{_NUMBER}))?\s*(?P<unit>[^\d\s].*?|)\s*",
+    re.IGNORECASE,
+)
+_SPREAD = re.compile(
+    r"\s*(?P<word>lognormal\s+sd|truncated\s+sd|triangular\s+within|arcsine\s+within|sd|within)"
+    r"\s+(?P<size>.+)",
+    re.IGNORECASE,
+)
+_SHAPES = {
+    "sd": Shape.NORMAL,
+    "within": Shape.RECTANGULAR,
+    "triangular within": Shape.TRIANGULAR,
+    "arcsine within": Shape.ARCSINE,
+    "lognormal sd": Shape.LOGNORMAL,
+    "truncated sd": Shape.TRUNCATED,
+}
+
+
+class UnreadableError(ValueError):
+    """A text that is no measure or spread.
+
+    Attributes
+    ----------
+    wrong, right
+        What is wrong, and what would be right.
+    """
+
+    def __init__(self, wrong: str, right: str) -> None:
+        self.wrong, self.right = wrong, right
+        super().__init__(f"{wrong}; {right}")
+
+
+@dataclass(frozen=True)
+class Measure:
+    """A number with its unit, read.
+
+    Attributes
+    ----------
+    value
+        In SI.
+    percent
+        Whether it was written in per cent.
+    """
+
+    value: float
+    percent: bool
+
+
+def example(si: str) -> str:
+    """Return a sentence that shows how to write a quantity of an SI unit."""
+    return f'write {DIMENSIONS[si][0]} such as "{DIMENSIONS[si][1]}" (in {spellings(si)})'
+
+
+def read_measure(text: str | float, si: str, *, difference: bool = False) -> Measure:
+    """Read a number with its unit.
+
+    Parameters
+    ----------
+    text
+        ``"19 1/2 in"``, ``"1/20000 s"``, ``"f/13"``, ``"3 %"``; a bare number for pure ratios.
+    si
+        The SI unit wanted.
+    difference
+        Whether it is a difference, for which a temperature's zero does not count.
+
+    Returns
+    -------
+    Measure
+
+    Raises
+    ------
+    UnreadableError
+        If it is no number, has an unknown unit or the wrong dimension.
+
+    Examples
+    --------
+    >>> read_measure("19 1/2 in", "m").value
+    0.4953
+    >>> read_measure("1/20000 s", "s").value
+    5e-05
+    >>> read_measure("68 F", "K").value
+    293.15
+    """
+    if isinstance(text, bool):
+        raise UnreadableError(f"{str(text).lower()} is a yes or no", example(si))
+    written = str(text).replace("µ", "u").replace("μ", "u").replace("−", "-").replace("°", "")
+    match = _MEASURE.fullmatch(written)
+    if re.search(r"\d,\d", written):
+        raise UnreadableError(f"{str(text)!r} has a comma", "write a decimal point: 8.5, not 8,5")
+    if match is None:
+        raise UnreadableError(f"{str(text)!r} is not a number with a unit", example(si))
+    value = float(match["top"])
+    if match["bottom"] is not None:
+        if float(match["bottom"]) == 0.0:
+            raise UnreadableError(f"{str(text)!r} divides by zero", example(si))
+        value /= float(match["bottom"])
+    if match["whole"] is not None:
+        if match["bottom"] is None:
+            raise UnreadableError(f"{str(text)!r} holds two numbers", example(si))
+        value = math.copysign(abs(float(match["whole"])) + value, float(match["whole"]))
+    name = " ".join(match["unit"].lower().split())
+    name = {"inch": "in", "inches": "in", '"': "in", "sec": "s", "µs": "us"}.get(name, name)
+    unit = UNITS.get(name)
+    if unit is None:
+        near = get_close_matches(name, [known for known in UNITS if known], n=1, cutoff=0.5)
+        hint = f", perhaps {near[0]!r}" if near and UNITS[near[0]].si == si else ""
+        raise UnreadableError(f"{match['unit']!r} is no unit known here{hint}", example(si))
+    if unit.si != si and not (si == "stop" and name == ""):
+        if name == "":
+            raise UnreadableError(f"{str(text)!r} has no unit", example(si))
+        kind = DIMENSIONS[unit.si][0]
+        raise UnreadableError(
+            f"{str(text)!r} is {kind}, but {DIMENSIONS[si][0]} is wanted", example(si)
+        )
+    if not math.isfinite(value):
+        raise UnreadableError(f"{str(text)!r} is not a finite number", example(si))
+    zero = 0.0 if difference else unit.zero
+    # Divide where that is exact in decimal, so that "294 ms" is the float 0.294.
+    scale = 1.0 / unit.factor
+    exact = unit.factor < 1.0 and scale == round(scale)
+    return Measure((value / round(scale) if exact else value * unit.factor) + zero, name == "%")
+
+
+def read_spread(text: str | float, si: str, *, nominal: float) -> Spread:
+    """Read a spread.
+
+    Parameters
+    ----------
+    text
+        ``"sd 0.3 ms"``, ``"within 1 mm"``, ``"triangular within 2 mm"``, ``"arcsine within
+        1 mm"``, ``"lognormal sd 0.35"``, ``"truncated sd 0.02 m/s"``, ``"sd 3 %"``, ``"none"``.
+    si
+        The quantity's SI unit.
+    nominal
+        Its nominal, of which per cents are a share.
+
+    Returns
+    -------
+    Spread
+
+    Raises
+    ------
+    UnreadableError
+        If it is no spread, or leaves open which of its two meanings it has.
+
+    Examples
+    --------
+    >>> read_spread("within 1 mm", "m", nominal=0.483)
+    Spread(shape=<Shape.RECTANGULAR: 'rectangular'>, size=0.001, relative=False)
+    """
+    written = str(text).strip()
+    if written.lower() == "none":
+        return NONE
+    match = _SPREAD.fullmatch(written)
+    if match is None:
+        bare = re.fullmatch(rf"(?:±|\+/-|\+-)?\s*({_NUMBER}.*)", written, re.IGNORECASE)
+        shown = bare[1] if bare else DIMENSIONS[si][2]
+        ask = f'write "within {shown}" for a half width or "sd {shown}" for a standard deviation'
+        if bare:
+            raise UnreadableError(
+                f"{written!r} leaves open what it means: half width or standard deviation?", ask
+            )
+        raise UnreadableError(f"{written!r} is no spread", f'{ask}, or "none"')
+    shape = _SHAPES[" ".join(match["word"].lower().split())]
+    if shape is Shape.LOGNORMAL:
+        size = read_measure(match["size"], "1")
+    elif match["size"].rstrip().endswith("%"):
+        size = read_measure(match["size"], "1")
+        if nominal == 0.0 and si != "1":
+            raise UnreadableError(
+                f"{written!r} is a share of the nominal value, which is 0",
+                f'write it in {spellings(si)}',
+            )
+    else:
+        size = read_measure(match["size"], si, difference=True)
+    if size.value < 0.0:
+        raise UnreadableError(f"{written!r} is negative", "write a spread above 0, or none")
+    if size.value == 0.0:
+        return NONE
+    relative = size.percent and nominal != 0.0 and shape is not Shape.LOGNORMAL
+    return Spread(shape, size.value, relative)

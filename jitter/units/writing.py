@@ -1,0 +1,114 @@
+"""Write SI values as people read them, with sensible digits."""
+
+from __future__ import annotations
+
+import math
+
+from jitter.quantities import Shape, Spread
+
+_SCALES: dict[str, tuple[tuple[float, float, str], ...]] = {
+    # By SI unit: from this size on, divided by this, under this name.
+    "m": ((2.0, 1.0, "m"), (1e-4, 1e-3, "mm"), (0.0, 1e-6, "µm")),
+    "s": ((2.0, 1.0, "s"), (1e-4, 1e-3, "ms"), (0.0, 1e-6, "µs")),
+    "m3": ((2e-6, 1e-6, "mL"), (0.0, 1e-9, "µL")),
+    "N/m": ((0.0, 1e-3, "mN/m"),),
+    "Pa s": ((0.0, 1e-3, "mPa s"),),
+    "kg/m3": ((0.0, 1.0, "kg/m³"),),
+    "stop": ((0.0, 1.0, "stops"),),
+    "K": ((0.0, 1.0, "K"),),
+    "1": ((0.0, 1.0, ""),),
+}
+_WORDS = {
+    Shape.NORMAL: "sd",
+    Shape.RECTANGULAR: "within",
+    Shape.TRIANGULAR: "triangular within",
+    Shape.ARCSINE: "arcsine within",
+    Shape.LOGNORMAL: "lognormal sd",
+    Shape.TRUNCATED: "truncated sd",
+    Shape.CHANCE: "chance",
+    Shape.TICK: "up to",
+}
+
+
+def write_number(value: float, digits: int = 3) -> str:
+    """Write a plain number with so many significant digits and no needless zeros.
+
+    Examples
+    --------
+    >>> write_number(0.45000000000000001), write_number(12345.6), write_number(2e-9)
+    ('0.45', '12346', '2e-9')
+    """
+    if value == 0.0 or not math.isfinite(value):
+        return f"{value:g}"
+    if abs(value) >= 10.0**digits:
+        return f"{value:.0f}"
+    text = f"{value:.{digits}g}"
+    mantissa, mark, exponent = text.partition("e")
+    return f"{mantissa}{mark}{int(exponent)}" if mark else mantissa
+
+
+def write_value(value: float, si: str, *, digits: int = 4) -> str:
+    """Write a value in the unit that suits its size.
+
+    Parameters
+    ----------
+    value
+        In SI.
+    si
+        Its SI unit; temperatures are written in Celsius.
+    digits
+        Significant digits at the most.
+
+    Examples
+    --------
+    >>> write_value(0.483, "m"), write_value(2e-5, "s"), write_value(293.15, "K")
+    ('483 mm', '20 µs', '20 °C')
+    """
+    if si == "K":
+        return f"{write_number(round(value - 273.15, 6), digits)} °C"
+    return write_difference(value, si, digits=digits)
+
+
+def write_difference(value: float, si: str, *, digits: int = 3) -> str:
+    """Write a difference or a spread in the unit that suits its size.
+
+    Examples
+    --------
+    >>> write_difference(1.0, "K"), write_difference(-0.0005, "m")
+    ('1 K', '-0.5 mm')
+    """
+    for least, size, name in _SCALES.get(si, ((0.0, 1.0, si),)):
+        if abs(value) >= least * (1.0 - 1e-9) and (value != 0.0 or size != 1e-6):
+            return f"{write_number(value / size, digits)} {name}".rstrip()
+    return f"0 {_SCALES[si][-2][2]}"
+
+
+def write_spread(spread: Spread, si: str) -> str:
+    """Write a spread in the words of a study file.
+
+    Examples
+    --------
+    >>> write_spread(Spread(Shape.NORMAL, 0.0003), "s")
+    'sd 0.3 ms'
+    >>> write_spread(Spread(Shape.NORMAL, 0.03, relative=True), "m3")
+    'sd 3 %'
+    """
+    if spread.shape is Shape.NONE:
+        return "none"
+    word = _WORDS[spread.shape]
+    if spread.relative or spread.shape is Shape.CHANCE:
+        return f"{word} {write_number(100.0 * spread.size)} %"
+    if spread.shape is Shape.LOGNORMAL:
+        return f"{word} {write_number(spread.size)}"
+    return f"{word} {write_difference(spread.size, si)}"
+
+
+def write_percent(share: float, *, digits: int = 1) -> str:
+    """Write a share in per cent.
+
+    Examples
+    --------
+    >>> write_percent(0.12345)
+    '12.3 %'
+    """
+    return f"{100.0 * share:.{digits}f} %"
