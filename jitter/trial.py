@@ -9,10 +9,8 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
-import numpy as np
-
 from jitter.draws.layout import Block
-from jitter.draws.values import UNSCALED, Deviates, Scales, draw, reaches, value, values
+from jitter.draws.values import UNSCALED, Deviates, Scales, draw, fixed_values, reaches, value, values
 from jitter.quantities import argument
 from jitter.stage import Chain, Stage
 from jitter.study.study import Study
@@ -35,15 +33,15 @@ class Road:
         The stages that the wanted events need.
     aim
         The stages that the age of a trimming frame needs.
-    tables
-        What stages prepared before the first shot.
+    fixed
+        Values that no draw changes, and the tables that stages prepared.
     """
 
     study: Study
     chain: Chain
     shot: tuple[Stage, ...]
     aim: tuple[Stage, ...]
-    tables: Mapping[str, object]
+    fixed: Mapping[str, Any]
 
 
 def open_road(study: Study, chain: Chain, *, wanted: Iterable[str] = ("age", "reason")) -> Road:
@@ -66,7 +64,8 @@ def open_road(study: Study, chain: Chain, *, wanted: Iterable[str] = ("age", "re
     tables = {
         stage.table: stage.prepare(ends) for stage in chain.stages if stage.prepare is not None
     }
-    return Road(study, chain, chain.towards(wanted), chain.towards(("age",)), tables)
+    fixed = fixed_values(study) | tables
+    return Road(study, chain, chain.towards(wanted), chain.towards(("age",)), fixed)
 
 
 def walk(stages: Iterable[Stage], events: Events, changed: set[str] | None = None) -> Events:
@@ -140,9 +139,8 @@ def fire(road: Road, block: Block, scales: Scales = UNSCALED) -> Firing:
     """
     trimming_deviates = draw(road.study, block, trimming=True)
     deviates = draw(road.study, block)
-    first_frames = values(road.study, trimming_deviates, scales) | dict(road.tables)
-    trimming = walk(road.aim, first_frames)
-    as_set = walk(road.shot, values(road.study, deviates, scales) | dict(road.tables))
+    trimming = walk(road.aim, {**road.fixed, **values(road.study, trimming_deviates, scales)})
+    as_set = walk(road.shot, {**road.fixed, **values(road.study, deviates, scales)})
     trimmed = _trimmed(road, as_set, trimming)
     return Firing(deviates, trimming_deviates, trimming, as_set, trimmed)
 
@@ -199,6 +197,4 @@ def nominal_shot(study: Study, chain: Chain) -> Events:
     Events
         Arrays (1, 1).
     """
-    road = open_road(study, chain)
-    still = Deviates(setup={}, shot={}, progress=np.zeros((1, 1)))
-    return walk(chain.stages, values(study, still) | dict(road.tables))
+    return walk(chain.stages, dict(open_road(study, chain).fixed))

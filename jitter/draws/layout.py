@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-CELL = 8192
+CELL = 16384
 """Most shots of one set-up that are worked through at once. Fixed, because sums of ages are kept
 per cell: the block size then changes nothing in any digit."""
 

@@ -6,6 +6,8 @@ spread's size, so that one set of deviates serves every what-if; the *error* sca
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 import numpy as np
 from scipy.special import ndtr, ndtri
 
@@ -92,6 +94,7 @@ def error(
             return size * deviates
 
 
+@lru_cache(maxsize=4096)
 def reach(spread: Spread, *, nominal: float, lower: float) -> tuple[float, float]:
     """Return the smallest and largest error, but for one draw in ten million at either end.
 

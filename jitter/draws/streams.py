@@ -8,40 +8,60 @@ the split into blocks or workers changes nothing.
 from __future__ import annotations
 
 import hashlib
+from functools import lru_cache
+from typing import Any
 
 import numpy as np
 
 from jitter.arrays import Array
 
 
-def uniforms(name: str, *, seed: int, first: int, shape: tuple[int, int]) -> Array:
-    """Return a piece of a stream of uniform numbers in [0, 1).
+@lru_cache(maxsize=1024)
+def _start(name: str, seed: int) -> dict[str, Any]:
+    """Return the generator's state at the head of a stream."""
+    digest = hashlib.sha256(name.encode()).digest()
+    words = tuple(int.from_bytes(digest[at : at + 4], "little") for at in range(0, 16, 4))
+    bits = np.random.PCG64DXSM(np.random.SeedSequence(seed, spawn_key=words))
+    return dict(bits.state)
+
+
+class Streams:
+    """A generator that jumps from stream to stream; one for each thread.
+
+    The bit generator is named, not `numpy.random.default_rng`, whose choice may change. It takes
+    one step a number, and can be moved on by any number of steps at once.
 
     Parameters
     ----------
-    name
-        Of the source.
     seed
         Of the study, 0 or more.
-    first
-        Place in the stream of the first number wanted.
-    shape
-        Rows and columns to fill, row by row.
-
-    Returns
-    -------
-    array of that shape
 
     Examples
     --------
-    >>> whole = uniforms("valve.latency shot", seed=11, first=0, shape=(1, 6))
-    >>> piece = uniforms("valve.latency shot", seed=11, first=4, shape=(1, 2))
+    >>> streams, whole, piece = Streams(seed=11), np.empty((1, 6)), np.empty((1, 2))
+    >>> streams.fill(whole, "valve.latency shot", first=0)
+    >>> streams.fill(piece, "valve.latency shot", first=4)
     >>> bool((whole[:, 4:] == piece).all())
     True
     """
-    digest = hashlib.sha256(name.encode()).digest()
-    words = tuple(int.from_bytes(digest[at : at + 4], "little") for at in range(0, 16, 4))
-    # The generator is named, not `default_rng`, whose choice may change; one step a number.
-    bits = np.random.PCG64DXSM(np.random.SeedSequence(seed, spawn_key=words))
-    bits.advance(first)
-    return np.random.Generator(bits).random(shape)
+
+    def __init__(self, seed: int) -> None:
+        self._seed = seed
+        self._bits = np.random.PCG64DXSM(seed)
+        self._generator = np.random.Generator(self._bits)
+
+    def fill(self, out: Array, name: str, *, first: int) -> None:
+        """Fill an array with a piece of a stream of uniform numbers in [0, 1).
+
+        Parameters
+        ----------
+        out
+            Filled row by row; contiguous.
+        name
+            Of the source.
+        first
+            Place in the stream of the first number wanted.
+        """
+        self._bits.state = _start(name, self._seed)
+        self._bits.advance(first)
+        self._generator.random(out=out)

@@ -12,7 +12,7 @@ import numpy as np
 from jitter.arrays import Array
 from jitter.draws.layout import Block
 from jitter.draws.shapes import deviate, error, reach
-from jitter.draws.streams import uniforms
+from jitter.draws.streams import Streams
 from jitter.quantities import Kind, Level, Quantity, Shape, Spread, argument
 from jitter.study.study import Entry, Study
 
@@ -51,17 +51,20 @@ def shot_spread(entry: Entry) -> Spread:
 
 
 def _piece(
-    name: str, shape: Shape, block: Block, *, first: int, size: tuple[int, int], axes: tuple[int, ...]
+    streams: Streams,
+    name: str,
+    shape: Shape,
+    *,
+    first: int,
+    size: tuple[int, int],
+    axes: tuple[int, ...],
 ) -> Array:
-    """Return deviates with leading axes, each of which has a stream of its own."""
-    seed = block.layout.seed
-    if not axes:
-        return deviate(shape, uniforms(name, seed=seed, first=first, shape=size))
-    parts = [
-        _piece(f"{name} {part}", shape, block, first=first, size=size, axes=axes[1:])
-        for part in range(axes[0])
-    ]
-    return np.stack(parts)
+    """Return deviates with leading axes, each index of which has a stream of its own."""
+    filled = np.empty((*axes, *size))
+    for index in np.ndindex(axes):
+        own = " ".join([name, *(str(place) for place in index)])
+        streams.fill(filled[index], own, first=first)
+    return deviate(shape, filled)
 
 
 def draw(study: Study, block: Block, *, trimming: bool = False) -> Deviates:
@@ -81,6 +84,7 @@ def draw(study: Study, block: Block, *, trimming: bool = False) -> Deviates:
     -------
     Deviates
     """
+    streams = Streams(block.layout.seed)
     setup: dict[str, Array] = {}
     shot: dict[str, Array] = {}
     rows = block.setups
@@ -99,15 +103,24 @@ def draw(study: Study, block: Block, *, trimming: bool = False) -> Deviates:
         if entry.setup.shape is not Shape.NONE:
             name = f"{declared.together or key} {Level.SETUP.value}"
             setup[key] = _piece(
-                name, entry.setup.shape, block, first=block.first_setup, size=(rows, 1), axes=axes
+                streams,
+                name,
+                entry.setup.shape,
+                first=block.first_setup,
+                size=(rows, 1),
+                axes=axes,
             )
         spread = shot_spread(entry)
         wanted = trimming or not key.startswith("trim.")
         if spread.shape is not Shape.NONE and wanted:
             drops = (2,) if declared.per_drop else ()
             shot[key] = _piece(
-                f"{key} {level}", spread.shape, block,
-                first=first, size=(rows, columns), axes=drops + axes,
+                streams,
+                f"{key} {level}",
+                spread.shape,
+                first=first,
+                size=(rows, columns),
+                axes=drops + axes,
             )
     return Deviates(setup=setup, shot=shot, progress=progress)
 
@@ -155,12 +168,16 @@ def value(study: Study, key: str, deviates: Deviates, scales: Scales) -> Any:
             lower=declared.lower,
         )
     if shot is not None:
-        total = total + error(
-            entry.shot, shot, scale=shot_scale, nominal=nominal, lower=declared.lower
-        )
+        # The errors are an array of our own: add what the set-up fixes in place.
+        strays = error(entry.shot, shot, scale=shot_scale, nominal=nominal, lower=declared.lower)
+        if total.size > 1 or nominal != 0.0:
+            strays += total
+        total = strays
     low, high = entry_reach(entry)
-    if low < declared.lower or high > declared.upper:
-        np.clip(total, declared.lower, declared.upper, out=total)
+    if low < declared.lower:
+        np.maximum(total, declared.lower, out=total)
+    if high > declared.upper:
+        np.minimum(total, declared.upper, out=total)
     if declared.per_drop and total.shape[0] == 1:
         total = np.concatenate([total, total])
     if declared.per_axis and total.shape[-3] == 1:
@@ -169,7 +186,7 @@ def value(study: Study, key: str, deviates: Deviates, scales: Scales) -> Any:
 
 
 def values(study: Study, deviates: Deviates, scales: Scales = UNSCALED) -> dict[str, Any]:
-    """Return what the stages read for every key of a study, by argument.
+    """Return what the stages read for every key that was drawn, by argument.
 
     Parameters
     ----------
@@ -180,8 +197,20 @@ def values(study: Study, deviates: Deviates, scales: Scales = UNSCALED) -> dict[
     scales
         What-if factors.
     """
-    made = {argument(key): value(study, key, deviates, scales) for key in study.entries}
+    drawn = dict.fromkeys((*deviates.setup, *deviates.shot))
+    made = {argument(key): value(study, key, deviates, scales) for key in drawn}
     made["progress"] = deviates.progress
+    return made
+
+
+def fixed_values(study: Study) -> dict[str, Any]:
+    """Return what the stages read for every key as long as nothing strays, by argument.
+
+    The nominal of every number is there too, under its argument's name with ``_nominal`` added.
+    """
+    still = Deviates(setup={}, shot={}, progress=np.zeros((1, 1)))
+    made = {argument(key): value(study, key, still, UNSCALED) for key in study.entries}
+    made["progress"] = still.progress
     made["delay_correction"] = np.zeros((1, 1))
     return made | nominals(study)
 

@@ -28,7 +28,7 @@ class FallTable:
         Middle and half width of the range of each number; a and m run from -1 to 1 over it.
     coefficients : array (p, q, r) [1]
     error
-        Largest error of a fall time found on the check's grid, relative to half the whole fall.
+        Largest error of a fall time found on the check's grid [s].
     """
 
     duration: float
@@ -161,11 +161,11 @@ def fall(*, table: FallTable, units: FallUnits, release_speed: Array) -> Fall:
     """
     a = (units.archimedes - table.archimedes[0]) / table.archimedes[1]
     m = (units.morton - table.morton[0]) / table.morton[1]
+    planes = np.polynomial.polynomial.polyval(m, np.moveaxis(table.coefficients, -1, 0))
     powers = []
-    for plane in table.coefficients:
-        rows = [np.polynomial.polynomial.polyval(m, row) for row in plane]
+    for rows in planes:
         value = rows[-1] * a + rows[-2]
-        for row in reversed(rows[:-2]):
+        for row in rows[-3::-1]:
             value *= a
             value += row
         powers.append(value)

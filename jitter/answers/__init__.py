@@ -1,0 +1,1 @@
+"""Answers: one question per file, frozen numbers out."""

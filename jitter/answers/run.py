@@ -1,0 +1,201 @@
+"""The main question: what share of frames are keepers, why are the rest not, what costs most?"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from jitter.answers.ages import Ages, ages
+from jitter.answers.by_setup import BySetup, by_setup
+from jitter.answers.intervals import Estimate, clustered_share
+from jitter.answers.ranking import (
+    HALVED,
+    REMOVED,
+    Comparison,
+    Rank,
+    Source,
+    compare_block,
+    join,
+    rank,
+    sources,
+)
+from jitter.answers.tally import Counter, Tally, count
+from jitter.answers.warnings import find_warnings
+from jitter.answers.workers import Progress, silent, work_through
+from jitter.draws.layout import CELL, Block, Layout, blocks
+from jitter.stage import Chain
+from jitter.stages.verdict import REASONS
+from jitter.study.study import Study
+from jitter.trial import Events, Road, fire, nominal_shot, open_road
+
+SETUPS = 16384
+SHOTS = 32
+RANKED_SHOTS = 131072
+"""About so many shots are fired again for each what-if of the ranking."""
+
+
+@dataclass(frozen=True)
+class Way:
+    """The answer for one way of setting the delay.
+
+    Attributes
+    ----------
+    hit_rate
+        Share of keepers.
+    by_setup
+        Hit rate of a bad, a middling and a good set-up.
+    reasons
+        Share of the frames by reason, in causal order.
+    ages
+        Mean and spreads of the age.
+    histogram : array (2, bins)
+        Frames by age: other frames, keepers.
+    """
+
+    hit_rate: Estimate
+    by_setup: BySetup
+    reasons: dict[str, Estimate]
+    ages: Ages
+    histogram: NDArray[np.int64]
+
+
+@dataclass(frozen=True)
+class RunAnswer:
+    """The answer to `jitter run`.
+
+    Attributes
+    ----------
+    study
+        What was fired.
+    layout
+        Seed, set-ups and shots.
+    as_set, as_trimmed
+        The answer both ways.
+    ranking
+        What each spread costs, the costliest first.
+    ranked_setups
+        Set-ups, the first ones, on which the ranking rests.
+    nominal
+        Events of the shot in which nothing strays.
+    warnings
+        Where the model or the study is out of its depth, and what that means.
+    """
+
+    study: Study
+    layout: Layout
+    as_set: Way
+    as_trimmed: Way
+    ranking: tuple[Rank, ...]
+    ranked_setups: int
+    nominal: Events
+    warnings: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class _Piece:
+    block: Block
+    as_set: Tally
+    as_trimmed: Tally
+    what_ifs: tuple[Comparison, ...]
+
+
+def _work(road: Road, block: Block, found: tuple[Source, ...]) -> _Piece:
+    window = road.study.window("keeper.age")
+    firing = fire(road, block)
+    what_ifs = tuple(
+        compare_block(road, firing, block, source.scaled(factor))
+        for factor in (REMOVED, HALVED)
+        for source in found
+    )
+    return _Piece(
+        block,
+        count(firing.as_set, block=block, window=window),
+        count(firing.as_trimmed, block=block, window=window),
+        what_ifs,
+    )
+
+
+def _way(tally: Tally, shots: int) -> Way:
+    return Way(
+        hit_rate=clustered_share(tally.hits, shots),
+        by_setup=by_setup(tally.hits, shots),
+        reasons={
+            reason: clustered_share(tally.reasons[:, place], shots)
+            for place, reason in enumerate(REASONS)
+        },
+        ages=ages(tally.ages),
+        histogram=tally.histogram,
+    )
+
+
+def answer_run(
+    study: Study,
+    chain: Chain,
+    *,
+    setups: int = SETUPS,
+    shots: int = SHOTS,
+    block_size: int = CELL,
+    workers: int | None = None,
+    progress: Progress = silent,
+) -> RunAnswer:
+    """Answer the main question about a study.
+
+    Parameters
+    ----------
+    study
+        The rig.
+    chain
+        The stages of a shot.
+    setups, shots
+        Set-ups, at least 2, and shots of each.
+    block_size
+        Shots worked through at once; changes the speed, not a digit of the answer.
+    workers
+        Threads; likewise.
+    progress
+        Told of progress.
+
+    Returns
+    -------
+    RunAnswer
+    """
+    road = open_road(study, chain)
+    layout = Layout(study.seed, setups, shots)
+    found = sources(study)
+    # A long set-up is cut into cells; the ranking looks at the first cell of each.
+    ranked_shots = min(shots, CELL)
+    ranked_setups = min(setups, max(2, math.ceil(RANKED_SHOTS / ranked_shots)))
+
+    def work(block: Block) -> _Piece:
+        ranked = block.first_setup < ranked_setups and block.first_shot == 0
+        return _work(road, block, found if ranked else ())
+
+    counters = (Counter(layout), Counter(layout))
+    compared: list[_Piece] = []
+    pieces = list(blocks(layout, size=block_size))
+    for piece in work_through(work, pieces, workers=workers, progress=progress):
+        counters[0].add(piece.block, piece.as_set)
+        counters[1].add(piece.block, piece.as_trimmed)
+        if piece.what_ifs:
+            compared.append(piece)
+    as_set, as_trimmed = (counter.tally() for counter in counters)
+    what_ifs = [
+        join(parts, setups=ranked_setups)
+        for parts in zip(*(piece.what_ifs for piece in compared), strict=True)
+    ]
+    nominal = nominal_shot(study, chain)
+    return RunAnswer(
+        study=study,
+        layout=layout,
+        as_set=_way(as_set, shots),
+        as_trimmed=_way(as_trimmed, shots),
+        ranking=rank(
+            found, what_ifs[: len(found)], what_ifs[len(found) :], shots=ranked_shots
+        ),
+        ranked_setups=ranked_setups,
+        nominal=nominal,
+        warnings=find_warnings(study, nominal),
+    )

@@ -1,0 +1,116 @@
+"""Count what happened to a block of shots."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from jitter.answers.ages import AgeSums, sum_ages
+from jitter.draws.layout import Block, Layout
+from jitter.stages.verdict import KEEPER
+from jitter.trial import Events
+
+BINS = 160
+WIDTHS = 2.0
+"""The histogram of ages reaches this many window widths beyond the window at either side."""
+
+
+@dataclass(frozen=True)
+class Tally:
+    """What was counted in some set-ups, one way of setting the delay.
+
+    Attributes
+    ----------
+    reasons : array (s, 11)
+        Frames of each set-up by reason; the last column counts keepers.
+    ages
+        Sums of the ages of each set-up.
+    histogram : array (2, bins)
+        Frames by age: other frames, keepers. Ages beyond the ends count in the end bins.
+    """
+
+    reasons: NDArray[np.int32]
+    ages: AgeSums
+    histogram: NDArray[np.int64]
+
+    @property
+    def hits(self) -> NDArray[np.int32]:
+        """Keepers of each set-up, (s,)."""
+        keepers: NDArray[np.int32] = self.reasons[:, KEEPER]
+        return keepers
+
+
+def age_edges(window: tuple[float, float]) -> NDArray[np.float64]:
+    """Return the edges of the histogram of ages [s]; the window's ends are among them."""
+    width = window[1] - window[0]
+    return np.linspace(window[0] - WIDTHS * width, window[1] + WIDTHS * width, BINS + 1)
+
+
+def count(events: Events, *, block: Block, window: tuple[float, float]) -> Tally:
+    """Count a block.
+
+    Parameters
+    ----------
+    events
+        With ``reason`` and ``age``.
+    block
+        Whose shots they are.
+    window
+        Of the ages wanted [s].
+
+    Returns
+    -------
+    Tally
+    """
+    shape = (block.setups, block.shots)
+    reason = np.broadcast_to(events["reason"], shape)
+    age = np.ascontiguousarray(np.broadcast_to(events["age"], shape))
+    row = np.arange(block.setups, dtype=np.int32)[:, None] * (KEEPER + 1)
+    cells = np.bincount((row + reason).ravel(), minlength=block.setups * (KEEPER + 1))
+    edges = age_edges(window)
+    place = (age - edges[0]) * (BINS / (edges[-1] - edges[0]))
+    told = ~np.isnan(place)
+    bins = np.clip(np.where(told, place, 0.0), 0, BINS - 1).astype(np.int32)
+    # The frames without an age go to a place of their own behind the two rows.
+    bins = np.where(told, bins + BINS * (reason == KEEPER), 2 * BINS)
+    histogram = np.bincount(bins.ravel(), minlength=2 * BINS + 1)[: 2 * BINS]
+    return Tally(
+        reasons=cells.reshape(block.setups, KEEPER + 1).astype(np.int32),
+        ages=sum_ages(age),
+        histogram=histogram.reshape(2, BINS),
+    )
+
+
+class Counter:
+    """Gathers tallies of blocks into one of the whole simulation.
+
+    Parameters
+    ----------
+    layout
+        The simulation.
+    """
+
+    def __init__(self, layout: Layout) -> None:
+        setups = layout.setups
+        self._reasons = np.zeros((setups, KEEPER + 1), dtype=np.int32)
+        self._count = np.zeros(setups, dtype=np.int64)
+        self._total = np.zeros(setups)
+        self._square = np.zeros(setups)
+        self._histogram = np.zeros((2, BINS), dtype=np.int64)
+
+    def add(self, block: Block, tally: Tally) -> None:
+        """Add the tally of a block; blocks must come in order."""
+        rows = slice(block.first_setup, block.first_setup + block.setups)
+        self._reasons[rows] += tally.reasons
+        self._count[rows] += tally.ages.count
+        self._total[rows] += tally.ages.total
+        self._square[rows] += tally.ages.square
+        self._histogram += tally.histogram
+
+    def tally(self) -> Tally:
+        """Return the tally of every block added."""
+        sums = AgeSums(self._count, self._total, self._square)
+        return Tally(self._reasons, sums, self._histogram)
+
