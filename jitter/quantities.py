@@ -148,7 +148,7 @@ class Quantity:
     meaning: str
     symbol: str
     unit: str
-    nominal: float | None | Mapping[str, float]
+    nominal: float | Mapping[str, float] | None
     lower: float = -math.inf
     upper: float = math.inf
     kind: Kind = Kind.MEASURE

@@ -1,6 +1,6 @@
 """The road, walked once: a study and a block of shots become events and verdicts.
 
-    study -> deviates -> values -> events -> verdicts
+study -> deviates -> values -> events -> verdicts
 """
 
 from __future__ import annotations
@@ -10,7 +10,16 @@ from dataclasses import dataclass
 from typing import Any
 
 from jitter.draws.layout import Block
-from jitter.draws.values import UNSCALED, Deviates, Scales, draw, fixed_values, reaches, value, values
+from jitter.draws.values import (
+    UNSCALED,
+    Deviates,
+    Scales,
+    draw,
+    fixed_values,
+    reaches,
+    value,
+    values,
+)
 from jitter.quantities import argument
 from jitter.stage import Chain, Stage
 from jitter.study.study import Study

@@ -145,7 +145,8 @@ def compare_block(road: Road, firing: Firing, block: Block, scales: Scales) -> C
             return np.zeros(block.setups)
         kept = (new["reason"] == KEEPER).astype(np.int8)
         kept = kept - (old["reason"] == KEEPER).astype(np.int8)
-        return np.broadcast_to(kept, shape).sum(axis=1, dtype=np.float64)
+        changes: Array = np.broadcast_to(kept, shape).sum(axis=1, dtype=np.float64)
+        return changes
 
     old_age, new_age = firing.as_set["age"], again.as_set["age"]
     still = new_age is old_age

@@ -113,4 +113,3 @@ class Counter:
         """Return the tally of every block added."""
         sums = AgeSums(self._count, self._total, self._square)
         return Tally(self._reasons, sums, self._histogram)
-

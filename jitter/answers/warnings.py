@@ -36,7 +36,7 @@ def find_warnings(study: Study, nominal: Events) -> tuple[str, ...]:
     Fluid Mech. 219, 143 (from memory). Drops above 7 mm, liquids above 5 mPa s, beams wider than
     half a drop and ghosts within 6 stops: our own lines, common practice without a source.
     """
-    return tuple([*_timing(study, nominal), *_jet(study, nominal), *_rig(study, nominal)])
+    return (*_timing(study, nominal), *_jet(study, nominal), *_rig(study, nominal))
 
 
 def _one(nominal: Events, name: str) -> float:

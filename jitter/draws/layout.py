@@ -9,6 +9,9 @@ CELL = 16384
 """Most shots of one set-up that are worked through at once. Fixed, because sums of ages are kept
 per cell: the block size then changes nothing in any digit."""
 
+BLOCK = 2 * CELL
+"""Shots worked through at once: their arrays fit a cache, and Python's own work is a small part."""
+
 
 @dataclass(frozen=True)
 class Layout:
@@ -55,7 +58,7 @@ class Block:
         return self.first_setup * self.layout.shots + self.first_shot
 
 
-def blocks(layout: Layout, *, size: int = CELL) -> Iterator[Block]:
+def blocks(layout: Layout, *, size: int = BLOCK) -> Iterator[Block]:
     """Yield the blocks of a simulation, in order.
 
     Parameters

@@ -57,9 +57,7 @@ def deviate(shape: Shape, uniform: Array) -> Array:
             return uniform
 
 
-def error(
-    spread: Spread, deviates: Array, *, scale: float, nominal: float, lower: float
-) -> Array:
+def error(spread: Spread, deviates: Array, *, scale: float, nominal: float, lower: float) -> Array:
     """Return the errors that deviates stand for.
 
     Parameters

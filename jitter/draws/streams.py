@@ -17,12 +17,12 @@ from jitter.arrays import Array
 
 
 @lru_cache(maxsize=1024)
-def _start(name: str, seed: int) -> dict[str, Any]:
+def _start(name: str, seed: int) -> Any:
     """Return the generator's state at the head of a stream."""
     digest = hashlib.sha256(name.encode()).digest()
     words = tuple(int.from_bytes(digest[at : at + 4], "little") for at in range(0, 16, 4))
     bits = np.random.PCG64DXSM(np.random.SeedSequence(seed, spawn_key=words))
-    return dict(bits.state)
+    return bits.state
 
 
 class Streams:

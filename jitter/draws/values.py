@@ -46,7 +46,7 @@ def shot_spread(entry: Entry) -> Spread:
     declared = entry.declaration
     if isinstance(declared, Quantity) and declared.kind in (Kind.CHANCE, Kind.TICK):
         shape = Shape.CHANCE if declared.kind is Kind.CHANCE else Shape.TICK
-        return Spread(shape, float(entry.nominal)) if entry.nominal else Spread()
+        return Spread(shape, entry.number) if entry.nominal else Spread()
     return entry.shot
 
 
@@ -149,8 +149,8 @@ def value(study: Study, key: str, deviates: Deviates, scales: Scales) -> Any:
     if not isinstance(declared, Quantity) or entry.nominal is None:
         return entry.nominal
     if declared.kind is Kind.SETTING:
-        return float(entry.nominal)
-    nominal = float(entry.nominal)
+        return entry.number
+    nominal = entry.number
     shot_scale = scales.get((key, Level.SHOT), 1.0)
     shot = deviates.shot.get(key)
     if declared.kind is Kind.CHANCE:
@@ -218,7 +218,7 @@ def fixed_values(study: Study) -> dict[str, Any]:
 def nominals(study: Study) -> dict[str, float]:
     """Return the nominal of every number under its argument's name with ``_nominal`` added."""
     return {
-        f"{argument(key)}_nominal": float(entry.nominal)
+        f"{argument(key)}_nominal": entry.number
         for key, entry in study.entries.items()
         if isinstance(entry.declaration, Quantity) and entry.nominal is not None
     }
@@ -229,10 +229,9 @@ def entry_reach(entry: Entry) -> tuple[float, float]:
     declared = entry.declaration
     if not isinstance(declared, Quantity) or entry.nominal is None:
         return -math.inf, math.inf
-    nominal = float(entry.nominal)
+    nominal = entry.number
     ends = [
-        reach(spread, nominal=nominal, lower=declared.lower)
-        for spread in (entry.setup, entry.shot)
+        reach(spread, nominal=nominal, lower=declared.lower) for spread in (entry.setup, entry.shot)
     ]
     return nominal + sum(low for low, _ in ends), nominal + sum(high for _, high in ends)
 

@@ -1,4 +1,4 @@
-"""The camera: shutter and the sharpness of the picture on the camera's sensor."""
+"""The camera: how sharp the picture on the camera's sensor is."""
 
 from __future__ import annotations
 
@@ -6,8 +6,8 @@ from typing import NamedTuple
 
 import numpy as np
 
-from jitter.arrays import Array, Flags
-from jitter.quantities import Basis, Kind, Mark, Quantity, sd, within
+from jitter.arrays import Array
+from jitter.quantities import Basis, Kind, Mark, Quantity, within
 from jitter.stage import Stage
 from jitter.stages.fall import Fall, fall_speed
 
@@ -80,27 +80,6 @@ DECLARES = (
         basis=Basis(Mark.COMMON, "focused on a rod held in the fall line"),
     ),
     Quantity(
-        key="camera.shutter_opens_before",
-        meaning="time from the open shutter to the first valve command",
-        symbol="t_o",
-        unit="s",
-        nominal=0.5,
-        lower=-60.0,
-        upper=600.0,
-        shot=sd(0.050),
-        basis=Basis(Mark.ASSUMED),
-    ),
-    Quantity(
-        key="camera.shutter_open",
-        meaning="time for which the shutter stays open",
-        symbol="t_e",
-        unit="s",
-        nominal=1.5,
-        lower=1e-5,
-        upper=3600.0,
-        basis=Basis(Mark.ASSUMED, "the room is dark"),
-    ),
-    Quantity(
         key="camera.ambient",
         meaning="light in the dark room, on the subject",
         symbol="E_a",
@@ -115,9 +94,8 @@ DECLARES = (
 
 
 class Picture(NamedTuple):
-    """Shutter and blur."""
+    """Blur."""
 
-    shut: Flags
     motion_blur: Array
     blur: Array
 
@@ -150,8 +128,6 @@ def picture(
     camera_pupil_ratio: Array,
     camera_wavelength: Array,
     camera_focus: Array,
-    camera_shutter_opens_before: Array,
-    camera_shutter_open: Array,
     valve_scatter: Array,
     light_time: Array,
     flash_duration: Array,
@@ -160,7 +136,7 @@ def picture(
     second_fall: Fall,
     second_release: Array,
 ) -> Picture:
-    """Return whether the shutter was shut at the light, and the blur on the camera's sensor.
+    """Return the blur on the camera's sensor.
 
     Motion: m v t0.1, v being the rim's speed after the meeting and the falling drop's before it
     (t0.1 is 0 to 22 % longer than the streak of the same MTF50 for every cut exponential).
@@ -175,9 +151,6 @@ def picture(
     camera_pupil_ratio : array (s, n) [1]
     camera_wavelength : array (s, n) [m]
     camera_focus : array (s, n) [m]
-    camera_shutter_opens_before : array (s, n) [s]
-        Opening to first valve command.
-    camera_shutter_open : array (s, n) [s]
     valve_scatter : array (2, 2, s, n) [m]
         The second drop's y is where the sheet stands.
     light_time : array (s, n) [s]
@@ -190,14 +163,11 @@ def picture(
 
     Returns
     -------
-    shut : array (s, n) of bool
     motion_blur : array (s, n) [m]
         Of equal MTF50 as a disc; NaN without age.
     blur : array (s, n) [m]
         All parts together; NaN without age.
     """
-    after_opening = light_time + camera_shutter_opens_before
-    shut = (after_opening < 0.0) | (after_opening > camera_shutter_open)
     speed = rim_speed
     before = age < 0.0
     if before.any():
@@ -212,7 +182,6 @@ def picture(
     defocus = (camera_magnification**2 / working) * (valve_scatter[1, 1] - camera_focus)
     diffraction = DIFFRACTION_WEIGHT * camera_wavelength * working
     return Picture(
-        shut=shut,
         motion_blur=motion,
         blur=np.sqrt(motion**2 + defocus**2 + diffraction**2),
     )

@@ -39,9 +39,8 @@ def sphere_drag(reynolds: Array) -> Array:
     >>> round(float(sphere_drag(np.array(100.0))), 3)
     1.094
     """
-    return (
-        24.0 / reynolds * (1.0 + 0.15 * reynolds**0.687)
-        + 0.42 / (1.0 + 42500.0 * reynolds**-1.16)
+    return 24.0 / reynolds * (1.0 + 0.15 * reynolds**0.687) + 0.42 / (
+        1.0 + 42500.0 * reynolds**-1.16
     )
 
 

@@ -16,6 +16,7 @@ import numpy as np
 from jitter.arrays import Array
 from jitter.stages.drag import FallUnits, fall_units
 
+
 @dataclass(frozen=True)
 class FallTable:
     """The polynomial of the distance fallen from rest, Z = ½ T² Σ c_pqr (T/E)^p a^q m^r.
@@ -27,6 +28,8 @@ class FallTable:
     archimedes, morton
         Middle and half width of the range of each number; a and m run from -1 to 1 over it.
     coefficients : array (p, q, r) [1]
+    guess : array (g,) [1]
+        T/√(2Z) of the middle fall as powers of Z, where the search for a fall time begins.
     error
         Largest error of a fall time found on the check's grid [s].
     """
@@ -35,6 +38,7 @@ class FallTable:
     archimedes: tuple[float, float]
     morton: tuple[float, float]
     coefficients: Array
+    guess: Array
     error: float
 
 
@@ -47,8 +51,8 @@ class Fall(NamedTuple):
         Units of the fall [m], [s].
     powers : tuple of array (s, n) [1]
         Coefficients of ½ T² (T/E)^p.
-    duration
-        E, the end of the fit in fall units of time.
+    table
+        What they come from.
     start
         Fall time from rest at which the drop has its release speed [fall units].
     way
@@ -58,7 +62,7 @@ class Fall(NamedTuple):
     length: Array
     time: Array
     powers: tuple[Array, ...]
-    duration: float
+    table: FallTable
     start: Array
     way: Array
 
@@ -72,8 +76,11 @@ class Falls(NamedTuple):
 
 def _rate(fall: Fall, moment: Array, *, order: int) -> Array:
     """Return the distance from rest (order 0), its speed (1) or its acceleration (2)."""
-    share = moment / fall.duration
-    weights = [(1.0, power + 2.0, (power + 2.0) * (power + 1.0))[order] for power in range(len(fall.powers))]
+    share = moment * (1.0 / fall.table.duration)
+    weights = [
+        (1.0, power + 2.0, (power + 2.0) * (power + 1.0))[order]
+        for power in range(len(fall.powers))
+    ]
     top = len(fall.powers) - 1
     value = weights[top] * fall.powers[top] * share
     for power in range(top - 1, 0, -1):
@@ -135,11 +142,10 @@ def fall_duration(fall: Fall, distance: Array) -> Array:
     array (s, n) [s]
     """
     target = distance / fall.length + fall.way
-    # Without drag T = √(2Z); drag of C_D near 0.45 lengthens it by a share of about Z/18. Newton's
-    # steps square the error that is left, some 1e-3 at first.
-    moment = np.sqrt(2.0 * target) * (1.0 + target / 18.0)
-    for _ in range(2):
-        moment -= (_rate(fall, moment, order=0) - target) / _rate(fall, moment, order=1)
+    constant, linear, square = fall.table.guess
+    moment: Array = np.sqrt(2.0 * target) * (constant + target * (linear + square * target))
+    # The guess is right to some 3e-4, and Newton's step squares that.
+    moment -= (_rate(fall, moment, order=0) - target) / _rate(fall, moment, order=1)
     return (moment - fall.start) * fall.time
 
 
@@ -173,7 +179,7 @@ def fall(*, table: FallTable, units: FallUnits, release_speed: Array) -> Fall:
         length=units.length,
         time=units.time,
         powers=tuple(powers),
-        duration=table.duration,
+        table=table,
         start=np.zeros(()),
         way=np.zeros(()),
     )

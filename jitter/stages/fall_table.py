@@ -7,7 +7,6 @@ from itertools import product
 from typing import Any
 
 import numpy as np
-from scipy.integrate import solve_ivp
 
 from jitter.arrays import Array
 from jitter.stage import Stage
@@ -19,7 +18,7 @@ TOLERANCE = 0.4e-6
 """Largest error of a fitted fall time [s]."""
 
 GRID = (31, 11, 5)
-DEGREES = ((4, 1, 1), (4, 2, 1), (5, 2, 1), (5, 3, 1), (5, 3, 2), (6, 4, 2), (9, 6, 3), (12, 9, 4))
+DEGREES = ((4, 2, 1), (5, 2, 1), (5, 3, 1), (5, 3, 2), (6, 4, 2), (9, 6, 3), (12, 9, 4))
 
 
 def _nodes(count: int) -> Array:
@@ -49,6 +48,9 @@ def integrate(*, archimedes: Array, morton: Array, moments: Array) -> Array:
     array (k, t) [1]
         Distances in fall units, to about 1e-11 of their size.
     """
+    # Imported here because reading a study needs this file but not the integrator.
+    from scipy.integrate import solve_ivp
+
     count = len(archimedes)
 
     def rate(_: float, state: Array) -> Array:
@@ -112,17 +114,22 @@ def fit_fall(
     target = (2.0 * fallen[:, 1:] / (shares[1:] * duration) ** 2).reshape(
         GRID[1], GRID[2], GRID[0] - 1
     )
+    middle = fallen[len(fallen) // 2, 1:]
+    ratio = shares[1:] * duration / np.sqrt(2.0 * middle)
+    guess: Array = np.polynomial.polynomial.polyfit(middle, ratio, 2).astype(np.float64)
     for degrees in DEGREES:
-        axes = [
-            np.polynomial.polynomial.polyvander(points, degree)
+        axes: list[Array] = [
+            np.vander(points, degree + 1, increasing=True)
             for points, degree in zip(
                 (shares[1:], _nodes(GRID[1]), _nodes(GRID[2])), degrees, strict=True
             )
         ]
         # An error of the distance shifts the time in proportion to the time fallen, so the first
         # moments, where drag is least smooth, weigh least.
-        inverses = [np.linalg.pinv(shares[1:, None] * axes[0]) * shares[1:]]
-        inverses += [np.linalg.pinv(axis) for axis in axes[1:]]
+        inverses: list[Array] = [
+            np.linalg.pinv(shares[1:, None] * axes[0]).astype(np.float64) * shares[1:],
+            *(np.linalg.pinv(axis).astype(np.float64) for axis in axes[1:]),
+        ]
         coefficients = np.einsum("pt,qa,rm,amt->pqr", *inverses, target, optimize=True)
         fitted = np.einsum("tp,aq,mr,pqr->amt", *axes, coefficients, optimize=True)
         # At a speed of about g t a distance wrong by a share e is late by e t/2.
@@ -134,6 +141,7 @@ def fit_fall(
                 archimedes=archimedes,
                 morton=morton,
                 coefficients=coefficients,
+                guess=guess,
                 error=error,
             )
     raise ArithmeticError(f"the fall is not smooth enough to fit: {error:.1e} s")

@@ -57,9 +57,7 @@ DECLARES = (
         lower=0.0,
         upper=0.5,
         shot=sd(5e-6),
-        basis=Basis(
-            Mark.ASSUMED, "wire; an optical slave takes 65 to 120 µs, radio 0.3 to 2 ms"
-        ),
+        basis=Basis(Mark.ASSUMED, "wire; an optical slave takes 65 to 120 µs, radio 0.3 to 2 ms"),
     ),
     Quantity(
         key="flash.dark_chance",
@@ -128,7 +126,7 @@ def pulse(power: Array) -> Pulse:
 class Flash(NamedTuple):
     """The light."""
 
-    light_time: Array
+    flash_time: Array
     flash_duration: Array
     unlit: Flags
 
@@ -167,7 +165,7 @@ def flash(
 
     Returns
     -------
-    light_time : array (s, n) [s]
+    flash_time : array (s, n) [s]
         Centroid of the light, counted from the first valve command.
     flash_duration : array (s, n) [s]
         t0.1.
@@ -176,7 +174,7 @@ def flash(
     """
     shape = pulse(flash_power)
     return Flash(
-        light_time=flash_command + flash_delay + shape.centroid * flash_duration_scale,
+        flash_time=flash_command + flash_delay + shape.centroid * flash_duration_scale,
         flash_duration=shape.tenth * flash_duration_scale,
         unlit=flash_dark_chance | (session_cadence < flash_full_recycle * flash_power),
     )

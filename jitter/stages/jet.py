@@ -67,7 +67,9 @@ DECLARES = (
         nominal=1.4,
         lower=0.1,
         upper=5.0,
-        basis=Basis(Mark.PUBLISHED, "1.3 to 1.5: Worthington 1908, A Study of Splashes, Series I-a"),
+        basis=Basis(
+            Mark.PUBLISHED, "1.3 to 1.5: Worthington 1908, A Study of Splashes, Series I-a"
+        ),
     ),
 )
 

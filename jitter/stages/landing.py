@@ -106,9 +106,7 @@ def landing(
         surface = pool_level + pool_level_drift * frame_number
     drop_height = valve_nozzle_height - surface
     first_taken = fall_duration(first_fall, np.maximum(drop_height - 0.5 * first_diameter, 1e-6))
-    second_taken = fall_duration(
-        second_fall, np.maximum(drop_height - 0.5 * second_diameter, 1e-6)
-    )
+    second_taken = fall_duration(second_fall, np.maximum(drop_height - 0.5 * second_diameter, 1e-6))
     return Landing(
         surface=surface,
         first_landing=first_release + first_taken,

@@ -95,7 +95,8 @@ def water_density(celsius: Array) -> Array:
     """
     t = celsius
     top = 999.83952 + t * (
-        16.945176 + t * (-7.9870401e-3 + t * (-46.170461e-6 + t * (105.56302e-9 - 280.54253e-12 * t)))
+        16.945176
+        + t * (-7.9870401e-3 + t * (-46.170461e-6 + t * (105.56302e-9 - 280.54253e-12 * t)))
     )
     return top / (1.0 + 16.879850e-3 * t)
 
@@ -181,8 +182,8 @@ def mixture_viscosity(celsius: Array, glycerol: Array) -> Array:
     pure = 12.100 * np.exp((-1233.0 + celsius) * celsius / (9900.0 + 70.0 * celsius))
     a = 0.705 - 0.0017 * celsius
     b = (4.9 + 0.036 * celsius) * a**2.5
-    weight = 1.0 - glycerol + a * b * glycerol * (1.0 - glycerol) / (
-        a * glycerol + b * (1.0 - glycerol)
+    weight = (
+        1.0 - glycerol + a * b * glycerol * (1.0 - glycerol) / (a * glycerol + b * (1.0 - glycerol))
     )
     return water**weight * pure ** (1.0 - weight)
 

@@ -88,7 +88,7 @@ def sheet(
     pace = second_diameter * np.sqrt(inertia * (1.0 / 6.0))
     weber = inertia * closing_speed**2 * (1.0 - np.minimum(off_centre, 1.0) ** 2)
     reach = (0.5 * sheet_spread_scale) * second_diameter * np.sqrt(weber)
-    share = np.clip(age / pace, 0.0, GONE)
+    share = np.minimum(np.maximum(age / pace, 0.0), GONE)
     left = 1.0 - HALF_ROOT_THREE * share
     return Sheet(
         age=age,

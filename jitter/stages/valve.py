@@ -89,9 +89,7 @@ class Release(NamedTuple):
     second_release: Array
 
 
-def release(
-    *, valve_latency: Array, valve_interval: Array, timer_clock_error: Array
-) -> Release:
+def release(*, valve_latency: Array, valve_interval: Array, timer_clock_error: Array) -> Release:
     """Return when each drop is let go, counted from the first valve command.
 
     Parameters
@@ -109,9 +107,7 @@ def release(
     second_release : array (s, n) [s]
     """
     second_command = valve_interval * (1.0 + timer_clock_error)
-    return Release(
-        first_release=valve_latency[0], second_release=second_command + valve_latency[1]
-    )
+    return Release(first_release=valve_latency[0], second_release=second_command + valve_latency[1])
 
 
 STAGE = Stage(name="release", declares=DECLARES, work=release)

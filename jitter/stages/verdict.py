@@ -90,8 +90,7 @@ class Verdict(NamedTuple):
 def verdict(
     *,
     start_time: Array,
-    unlit: Flags,
-    shut: Flags,
+    no_light: Flags,
     jet_stands: Flags,
     off_centre: Array,
     age: Array,
@@ -111,8 +110,7 @@ def verdict(
     ----------
     start_time : array (s, n) [s]
         NaN: no start.
-    unlit : array (s, n) of bool
-    shut : array (s, n) of bool
+    no_light : array (s, n) of bool
     jet_stands : array (s, n) of bool
     off_centre : array (s, n) [1]
     age : array (s, n) [s]
@@ -135,7 +133,7 @@ def verdict(
     """
     tests = (
         np.isnan(start_time),
-        unlit | shut,
+        no_light,
         ~jet_stands,
         off_centre >= 1.0,
         age < keeper_age[0],

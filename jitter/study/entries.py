@@ -74,7 +74,9 @@ def read_entry(default: Entry, raw: Any, complain: Complain) -> Entry:
     if "nominal" in parts:
         nominal = _read_nominal(declared, parts["nominal"], nominal, complain)
     elif default.nominal is None and ("setup" in parts or "shot" in parts):
-        complain("", "a spread is given but no value", f"give nominal too: {example(declared.unit)}")
+        complain(
+            "", "a spread is given but no value", f"give nominal too: {example(declared.unit)}"
+        )
     entry = replace(default, nominal=nominal)
     given = {"nominal"} if "nominal" in parts else set()
     yours = Basis(Mark.USER, _text(parts.get("basis", ""), complain))
@@ -88,7 +90,8 @@ def read_entry(default: Entry, raw: Any, complain: Complain) -> Entry:
             continue
         spread = _read_level(declared, parts[level], nominal, f".{level}", complain)
         if spread is not None:
-            entry = replace(entry, **{level: spread, f"{level}_basis": yours})
+            changes: dict[str, Any] = {level: spread, f"{level}_basis": yours}
+            entry = replace(entry, **changes)
             given.add(level)
     return replace(entry, given=frozenset(given))
 
@@ -158,9 +161,7 @@ def _read_choice(default: Entry, declared: Choice, raw: Any, complain: Complain)
         complain("", f"{word!r} is none of the choices", "write " + " or ".join(declared.options))
         return default
     yours = Basis(Mark.USER, _text(parts.get("basis", ""), complain))
-    return replace(
-        default, nominal=word.strip().lower(), given=frozenset({"nominal"}), basis=yours
-    )
+    return replace(default, nominal=word.strip().lower(), given=frozenset({"nominal"}), basis=yours)
 
 
 def _read_window(default: Entry, declared: Window, raw: Any, complain: Complain) -> Entry:
@@ -214,9 +215,9 @@ def volume_from_diameter(entry: Entry, raw: Any, complain: Complain) -> Entry:
         return entry
     ends = [(6.0 / math.pi * end) ** (1.0 / 3.0) for end in (declared.lower, declared.upper)]
     sphere = replace(declared, unit="m", lower=ends[0], upper=ends[1])
-    usual = (6.0 / math.pi * float(entry.nominal)) ** (1.0 / 3.0)  # type: ignore[arg-type]
+    usual = (6.0 / math.pi * entry.number) ** (1.0 / 3.0)
     read = read_entry(Entry(sphere, usual, entry.setup, entry.shot), raw, complain)
-    diameter = float(read.nominal)  # type: ignore[arg-type]
+    diameter = read.number
     changes: dict[str, Any] = {"nominal": math.pi / 6.0 * diameter**3, "given": read.given}
     if "nominal" in read.given:
         changes["basis"] = read.basis

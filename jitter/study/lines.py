@@ -10,7 +10,7 @@ _INNER = re.compile(r"([A-Za-z0-9_\-]+)\s*=")
 
 
 def find_lines(text: str) -> dict[str, int]:
-    """Return the line on which each key first stands, counted from 1.
+    r"""Return the line on which each key first stands, counted from 1.
 
     Parameters
     ----------
@@ -24,7 +24,7 @@ def find_lines(text: str) -> dict[str, int]:
 
     Examples
     --------
-    >>> find_lines('[sensor]\\nheight = { nominal = "19 in" }')["sensor.height.nominal"]
+    >>> find_lines('[sensor]\nheight = { nominal = "19 in" }')["sensor.height.nominal"]
     2
     """
     found: dict[str, int] = {}

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 import tomllib
 from collections.abc import Iterable, Mapping
+from dataclasses import replace
 from typing import Any
 
 from jitter.errors import Fault, MistakeError
@@ -113,9 +114,7 @@ def _parse(text: str, source: str) -> dict[str, Any]:
         raise MistakeError([fault]) from None
 
 
-def _override(
-    document: dict[str, Any], settings: Iterable[str], faults: list[Fault]
-) -> list[str]:
+def _override(document: dict[str, Any], settings: Iterable[str], faults: list[Fault]) -> list[str]:
     """Put ``section.key=value`` or ``section.key.part=value`` over the document."""
     done = []
     for setting in settings:
@@ -166,12 +165,20 @@ def _judge_names(document: Mapping[str, Any], chain: Chain, place: Any) -> None:
             known = [key.split(".")[1] for key in keys if key.split(".")[0] == section]
             for name in content:
                 if name not in known:
-                    place(f"{section}.{name}", f"there is no {name!r} here", _hint(name, known, keys))
+                    place(
+                        f"{section}.{name}", f"there is no {name!r} here", _hint(name, known, keys)
+                    )
 
 
 def _hint(name: str, known: list[str], keys: Mapping[str, str]) -> str:
     elsewhere = [key for key in keys if key.split(".")[1] == name]
     return f"did you mean {elsewhere[0]}?" if elsewhere else nearest(name, known)
+
+
+def _parts(raw: Any) -> set[str]:
+    if raw is None:
+        return set()
+    return set(raw) if isinstance(raw, Mapping) else {"nominal"}
 
 
 def _read_entries(document: Mapping[str, Any], chain: Chain, place: Any) -> dict[str, Entry]:
@@ -184,7 +191,9 @@ def _read_entries(document: Mapping[str, Any], chain: Chain, place: Any) -> dict
     start = starts.nominal if isinstance(starts, Choice) else ""
     entries: dict[str, Entry] = {}
     # Choices first: the defaults of some numbers depend on them.
-    ordered = sorted(chain.declarations, key=lambda key: not isinstance(chain.declarations[key], Choice))
+    ordered = sorted(
+        chain.declarations, key=lambda key: not isinstance(chain.declarations[key], Choice)
+    )
     for key in ordered:
         declared = chain.declarations[key]
         if key != "timer.start" and "timer.start" in entries:
@@ -195,17 +204,18 @@ def _read_entries(document: Mapping[str, Any], chain: Chain, place: Any) -> dict
             place(f"{key}{part}", wrong, right)
 
         if isinstance(declared, Quantity) and declared.diameter_key:
-            sphere = raw(declared.diameter_key)
-            if sphere is not None and raw(key) is not None:
-                place(declared.diameter_key, f"{key} gives this drop already", "give one of them")
-            elif sphere is not None:
-                other = declared.diameter_key
+            other, sphere = declared.diameter_key, raw(declared.diameter_key)
+            for part in sorted(_parts(sphere) & _parts(raw(key))):
+                place(f"{other}.{part}", f"{key} gives the {part} already", "give one of them")
 
-                def complain_other(part: str, wrong: str, right: str, key: str = other) -> None:
-                    place(f"{key}{part}", wrong, right)
+            def complain_other(part: str, wrong: str, right: str, key: str = other) -> None:
+                place(f"{key}{part}", wrong, right)
 
+            if sphere is not None:
                 entry = volume_from_diameter(entry, sphere, complain_other)
         if raw(key) is not None:
+            given = entry.given
             entry = read_entry(entry, raw(key), complain)
+            entry = replace(entry, given=entry.given | given)
         entries[key] = entry
     return {key: entries[key] for key in chain.declarations}

@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 
 from jitter.quantities import NONE, Basis, Declaration, Quantity, Spread
 
@@ -39,6 +39,19 @@ class Entry:
     setup_basis: Basis | None = None
     shot_basis: Basis | None = None
 
+    @property
+    def number(self) -> float:
+        """The nominal as a number in SI units.
+
+        Raises
+        ------
+        TypeError
+            If it is none: a fault of the caller.
+        """
+        if not isinstance(self.nominal, int | float):
+            raise TypeError(f"{self.declaration.key} is {self.nominal!r}, not a number")
+        return float(self.nominal)
+
 
 @dataclass(frozen=True)
 class Study:
@@ -69,10 +82,7 @@ class Study:
         TypeError
             If the key holds no number: a fault of the caller.
         """
-        nominal = self.entries[key].nominal
-        if not isinstance(nominal, int | float):
-            raise TypeError(f"{key} is {nominal!r}, not a number")
-        return float(nominal)
+        return self.entries[key].number
 
     def window(self, key: str) -> tuple[float, float]:
         """Return a window in SI units.
@@ -86,10 +96,6 @@ class Study:
         if not isinstance(nominal, tuple):
             raise TypeError(f"{key} is {nominal!r}, not a window")
         return nominal
-
-    def changed(self, **parts: object) -> Study:
-        """Return the study with fields replaced, as `dataclasses.replace`."""
-        return replace(self, **parts)  # type: ignore[arg-type]
 
     @property
     def digest(self) -> str:

@@ -184,7 +184,7 @@ def read_spread(text: str | float, si: str, *, nominal: float) -> Spread:
         if nominal == 0.0 and si != "1":
             raise UnreadableError(
                 f"{written!r} is a share of the nominal value, which is 0",
-                f'write it in {spellings(si)}',
+                f"write it in {spellings(si)}",
             )
     else:
         size = read_measure(match["size"], si, difference=True)

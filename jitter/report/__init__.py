@@ -1,0 +1,1 @@
+"""From an answer to a screen, a document for programs, or a page."""

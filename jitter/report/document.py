@@ -1,0 +1,96 @@
+"""An answer as a document for programs."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+from jitter import __version__
+from jitter.answers.intervals import Estimate
+from jitter.answers.ranking import Gain, Rank
+from jitter.answers.run import RunAnswer, Way
+from jitter.units.writing import write_spread
+
+SCHEMA = "jitter.run/1"
+
+
+def run_document(answer: RunAnswer) -> dict[str, Any]:
+    """Return the answer to `jitter run` as plain objects, undefined numbers as None.
+
+    Shares and gains are fractions of 1. In the ranking the gains, low and high are those with the
+    delay as set by ruler, low and high bound ``gain_removed``; ``as_trimmed`` holds the same four
+    after trimming, ``shared_with`` the other quantities that the same draw moves.
+
+    Parameters
+    ----------
+    answer
+        The answer.
+    """
+    return {
+        "schema": SCHEMA,
+        "jitter": __version__,
+        "study": {"title": answer.study.title, "digest": answer.study.digest},
+        "seed": answer.layout.seed,
+        "setups": answer.layout.setups,
+        "shots": answer.layout.shots,
+        "as_set": _way(answer.as_set),
+        "as_trimmed": _way(answer.as_trimmed),
+        "ranking": [_rank(one) for one in answer.ranking],
+        "ranked_setups": answer.ranked_setups,
+        "warnings": list(answer.warnings),
+    }
+
+
+def _number(value: float) -> float | None:
+    return value if math.isfinite(value) else None
+
+
+def _estimate(estimate: Estimate) -> dict[str, float | None]:
+    return {
+        "value": _number(estimate.value),
+        "low": _number(estimate.low),
+        "high": _number(estimate.high),
+        "level": estimate.level,
+    }
+
+
+def _way(way: Way) -> dict[str, Any]:
+    return {
+        "hit_rate": _estimate(way.hit_rate),
+        "by_setup": {
+            "p10": way.by_setup.p10,
+            "p50": way.by_setup.p50,
+            "p90": way.by_setup.p90,
+        },
+        "reasons": [
+            {"reason": reason, "share": share.value, "low": share.low, "high": share.high}
+            for reason, share in way.reasons.items()
+        ],
+        "age": {
+            "mean_ms": _number(1e3 * way.ages.mean),
+            "sd_setup_ms": _number(1e3 * way.ages.setup),
+            "sd_shot_ms": _number(1e3 * way.ages.shot),
+        },
+    }
+
+
+def _gain(gain: Gain) -> dict[str, Any]:
+    return {
+        "gain_removed": gain.removed.value,
+        "gain_halved": gain.halved.value,
+        "low": gain.removed.low,
+        "high": gain.removed.high,
+    }
+
+
+def _rank(rank: Rank) -> dict[str, Any]:
+    source = rank.source
+    return {
+        "quantity": source.keys[0],
+        "level": source.level.value,
+        "spread": write_spread(source.spread, source.unit),
+        **_gain(rank.as_set),
+        "age_share": _number(rank.age_share),
+        "shared_with": list(source.keys[1:]),
+        "as_trimmed": _gain(rank.as_trimmed),
+    }

@@ -1,0 +1,91 @@
+"""How our figures look, and how they become text for a page."""
+
+from __future__ import annotations
+
+import io
+import re
+from collections.abc import Iterator
+from contextlib import contextmanager
+from typing import Any
+
+import matplotlib as mpl
+import seaborn as sns
+from matplotlib.axes import Axes
+from matplotlib.figure import Figure
+
+INK, PALE = "#22303c", "#c9d3da"
+AS_SET, TRIMMED, WANTED = "#8aa4b8", "#c2571a", "#dcebdc"
+"""Told apart by lightness as well as by hue, so that print and colour-blind eyes see them."""
+
+_STYLE: Any = {
+    "svg.fonttype": "none",
+    "svg.hashsalt": "jitter",
+    "font.family": "sans-serif",
+    "font.sans-serif": ["DejaVu Sans", "sans-serif"],
+    "font.size": 10.5,
+    "axes.edgecolor": INK,
+    "axes.labelcolor": INK,
+    "axes.linewidth": 0.8,
+    "axes.spines.top": False,
+    "axes.spines.right": False,
+    "text.color": INK,
+    "xtick.color": INK,
+    "ytick.color": INK,
+    "figure.facecolor": "none",
+    "axes.facecolor": "none",
+    "legend.frameon": False,
+}
+
+
+@contextmanager
+def sheet(
+    width: float, height: float, rows: int = 1, **layout: Any
+) -> Iterator[tuple[Figure, Any]]:
+    """Open a figure of so many inches in our style.
+
+    Parameters
+    ----------
+    width, height
+        Inches.
+    rows
+        Axes above each other, sharing their horizontal axis.
+    layout
+        For `matplotlib.figure.Figure.subplots`.
+
+    Yields
+    ------
+    figure, axes
+    """
+    with sns.axes_style("ticks"), mpl.rc_context(_STYLE):
+        figure = Figure(figsize=(width, height), layout="constrained")
+        yield figure, figure.subplots(rows, 1, sharex=rows > 1, **layout)
+
+
+def to_svg(figure: Figure, *, label: str, name: str) -> str:
+    """Return a figure as an SVG element, its text as text, with a description for listeners.
+
+    Parameters
+    ----------
+    figure
+        Drawn in `sheet`.
+    label
+        What the picture shows, in a sentence; already escaped for HTML.
+    name
+        Keeps the element's ids apart from those of other pictures on the page.
+    """
+    with mpl.rc_context(_STYLE):
+        file = io.StringIO()
+        figure.savefig(file, format="svg", metadata={"Date": None, "Creator": None})
+    text = file.getvalue()
+    text = text[text.index("<svg") :]
+    text = re.sub(r'(id="|href="#|url\(#)', rf"\g<1>{name}-", text)
+    text = re.sub(r"<metadata>.*?</metadata>", "", text, flags=re.DOTALL)
+    head, rest = text.split(">", 1)
+    head = re.sub(r'\s(?:width|height)="[^"]*"', "", head)
+    return f'{head} role="img" aria-label="{label}">{rest}'
+
+
+def bare(axes: Axes) -> None:
+    """Take the left edge off axes whose rows name themselves."""
+    axes.spines["left"].set_visible(False)
+    axes.tick_params(axis="y", length=0)

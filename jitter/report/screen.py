@@ -1,0 +1,172 @@
+"""An answer as a screen that is understood at a glance."""
+
+from __future__ import annotations
+
+import math
+
+from rich.console import Group, RenderableType
+from rich.padding import Padding
+from rich.table import Table
+from rich.text import Text
+
+from jitter.answers.ranking import Rank
+from jitter.answers.run import RunAnswer
+from jitter.quantities import Level
+from jitter.report.words import UNCLEAR, findings, interval, is_assumed, points
+from jitter.units.writing import write_difference, write_percent, write_spread
+
+SHOWN = 10
+BAR = 18
+NARROW = 76
+
+
+def run_screen(answer: RunAnswer, *, width: int, blocks: bool) -> Group:
+    """Return the answer to `jitter run` as it is printed.
+
+    Parameters
+    ----------
+    answer
+        The answer.
+    width
+        Columns of the screen, 60 and more.
+    blocks
+        Whether the screen can show block characters; number signs stand in.
+    """
+    parts: list[RenderableType] = [Text(_shortened(answer.study.title, width), style="bold")]
+    parts += [Text(""), *(Text(sentence) for sentence in findings(answer)), Text("")]
+    parts += [_heading("Keepers"), _keepers(answer), Text("")]
+    parts += [_heading("Why the rest miss"), _reasons(answer, width, blocks=blocks)]
+    parts += [
+        *_unseen(answer),
+        Text(""),
+        _heading("What costs most"),
+        Text("keepers gained in 100 frames by removing or halving a spread", style="dim"),
+        _ranking(answer, width),
+        *_rest(answer),
+    ]
+    if any(is_assumed(answer, rank) for rank in answer.ranking[:SHOWN]):
+        parts.append(Text("* this spread is an assumption of ours: measure yours", style="dim"))
+    for warning in answer.warnings:
+        parts.append(Padding(Text.assemble(("Warning: ", "bold yellow"), warning), (1, 0, 0, 0)))
+    layout = answer.layout
+    made = (
+        f"seed {layout.seed}, {layout.setups} set-ups of {layout.shots} shots, study"
+        f" {answer.study.digest}; intervals 95 %, ranking on {answer.ranked_setups} set-ups"
+    )
+    return Group(*parts, Text(""), Text(made, style="dim"))
+
+
+def _shortened(title: str, width: int) -> str:
+    plain = " ".join("".join(c if c.isprintable() else " " for c in title).split())
+    return plain if len(plain) <= width else plain[: width - 1] + "…"
+
+
+def _heading(text: str) -> Text:
+    return Text(text, style="bold cyan")
+
+
+def _grid(*headers: str, width: int = 0) -> Table:
+    table = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0), show_header=any(headers))
+    for place, header in enumerate(headers):
+        justify = "left" if place == 0 else "right"
+        table.add_column(header, justify=justify, header_style="dim", overflow="fold")  # type: ignore[arg-type]
+    if width:
+        table.columns[0].max_width = width
+    return table
+
+
+def _keepers(answer: RunAnswer) -> Table:
+    table = _grid("", "as set by ruler", "after trimming")
+    ways = (answer.as_set, answer.as_trimmed)
+    table.add_row(
+        "share of frames",
+        *(Text(write_percent(way.hit_rate.value), style="bold green") for way in ways),
+    )
+    table.add_row("  sure to 95 %", *(interval(way.hit_rate) for way in ways))
+    labels = ("a bad set-up (1 in 10)", "a middling set-up", "a good set-up (1 in 10)")
+    for label, name in zip(labels, ("p10", "p50", "p90"), strict=True):
+        table.add_row(label, *(write_percent(getattr(way.by_setup, name)) for way in ways))
+    table.add_row("age, mean", *(_time(way.ages.mean) for way in ways))
+    table.add_row("  strays with the set-up", *(f"sd {_time(way.ages.setup)}" for way in ways))
+    table.add_row("  strays from shot to shot", *(f"sd {_time(way.ages.shot)}" for way in ways))
+    return table
+
+
+def _time(seconds: float) -> str:
+    return "none" if math.isnan(seconds) else write_difference(seconds, "s", digits=3)
+
+
+def _reasons(answer: RunAnswer, width: int, *, blocks: bool) -> Table:
+    table = _grid("", "as set", "trimmed", "", width=16)
+    table.columns[3].justify = "left"
+    shown = [
+        (reason, share, answer.as_trimmed.reasons[reason])
+        for reason, share in answer.as_set.reasons.items()
+    ]
+    longest = max(max(first.value, second.value) for _, first, second in shown) or 1.0
+    room = BAR if width >= NARROW else BAR // 2
+    for reason, first, second in shown:
+        if max(first.value, second.value) == 0.0:
+            continue
+        bar = _bar(second.value / longest * room, blocks=blocks)
+        table.add_row(
+            reason, write_percent(first.value), write_percent(second.value), Text(bar, style="cyan")
+        )
+    return table
+
+
+def _unseen(answer: RunAnswer) -> list[Text]:
+    ways = (answer.as_set, answer.as_trimmed)
+    names = [
+        reason
+        for reason in answer.as_set.reasons
+        if all(way.reasons[reason].value == 0.0 for way in ways)
+    ]
+    return [Text(f"never seen: {', '.join(names)}", style="dim")] if names else []
+
+
+def _bar(length: float, *, blocks: bool) -> str:
+    if not blocks:
+        return "#" * max(round(length), 1 if length > 0.0 else 0)
+    eighths = max(round(8 * length), 1 if length > 0.0 else 0)
+    return "█" * (eighths // 8) + " ▏▎▍▌▋▊▉"[eighths % 8].strip()
+
+
+def _ranking(answer: RunAnswer, width: int) -> Table:
+    level = {Level.SETUP: "set-up", Level.SHOT: "shot"}
+    narrow = width < NARROW
+    gains = ["removed\nas set", "removed\ntrimmed", "halved\ntrimmed"]
+    headers = ["", "level", *gains] if narrow else ["", "level", "spread", *gains, "share\nof age"]
+    table = _grid(*headers)
+    for column in table.columns[1 : 2 if narrow else 3]:
+        column.justify = "left"
+    for rank in [rank for rank in answer.ranking if _matters(rank)][:SHOWN]:
+        source = rank.source
+        star = "*" if is_assumed(answer, rank) else ""
+        row = [
+            " and ".join(_short(key, source.keys) for key in source.keys) + star,
+            level[source.level],
+        ]
+        if not narrow:
+            row.append(write_spread(source.spread, source.unit))
+        shown = (rank.as_set.removed, rank.as_trimmed.removed, rank.as_trimmed.halved)
+        row.extend(points(gain) if gain.clear else "~0" for gain in shown)
+        if not narrow:
+            share = rank.age_share
+            row.append("none" if math.isnan(share) else f"{100 * share:.0f} %")
+        table.add_row(*row)
+    return table
+
+
+def _rest(answer: RunAnswer) -> list[Text]:
+    shown = min(sum(_matters(rank) for rank in answer.ranking), SHOWN)
+    rest = len(answer.ranking) - shown
+    return [Text(f"and {rest} more, each smaller or ~0: {UNCLEAR}", style="dim")] if rest else []
+
+
+def _short(key: str, keys: tuple[str, ...]) -> str:
+    return key if key == keys[0] else key.split(".")[1]
+
+
+def _matters(rank: Rank) -> bool:
+    return rank.as_set.removed.clear or rank.as_trimmed.removed.clear

@@ -1,0 +1,116 @@
+"""The plain sentences that open every form of an answer."""
+
+from __future__ import annotations
+
+from jitter.answers.intervals import Estimate
+from jitter.answers.ranking import Rank
+from jitter.answers.run import RunAnswer, Way
+from jitter.quantities import Level, Mark, Quantity
+from jitter.units.writing import write_percent, write_spread
+
+WHEN = {Level.SETUP: "from set-up to set-up", Level.SHOT: "from shot to shot"}
+UNCLEAR = "not distinguishable from 0"
+
+
+def share_words(share: float) -> str:
+    """Say a share as so many in a hundred, or in a thousand where that is too coarse.
+
+    Examples
+    --------
+    >>> share_words(0.727), share_words(0.9987)
+    ('73 in 100', '999 in 1000')
+    """
+    if 0.01 <= share <= 0.99 or share in (0.0, 1.0):
+        return f"{round(100 * share)} in 100"
+    return f"{round(1000 * share)} in 1000"
+
+
+def points(estimate: Estimate) -> str:
+    """Say a gain in percentage points, or that it cannot be told from none.
+
+    Gains under a twentieth of a point get a second digit.
+
+    Examples
+    --------
+    >>> points(Estimate(0.1429, 0.14, 0.146))
+    '+14.3'
+    """
+    if not estimate.clear:
+        return UNCLEAR
+    gain = 100 * estimate.value
+    return f"{gain:+.1f}" if abs(gain) >= 0.05 else f"{gain:+.2g}"
+
+
+def interval(estimate: Estimate) -> str:
+    """Say an interval in per cent.
+
+    Examples
+    --------
+    >>> interval(Estimate(0.727, 0.724, 0.731))
+    '72.4 to 73.1 %'
+    """
+    return f"{100 * estimate.low:.1f} to {100 * estimate.high:.1f} %"
+
+
+def strays(rank: Rank) -> str:
+    """Say which quantity strays, when and how far."""
+    source = rank.source
+    size = write_spread(source.spread, source.unit)
+    return f"{source.meaning}, {WHEN[source.level]} ({size})"
+
+
+def leading_reasons(way: Way, count: int = 2) -> list[tuple[str, Estimate]]:
+    """Return the most frequent reasons for a miss that happen at all."""
+    ordered = sorted(way.reasons.items(), key=lambda item: -item[1].value)
+    return [(reason, share) for reason, share in ordered[:count] if share.value > 0.0]
+
+
+def is_assumed(answer: RunAnswer, rank: Rank) -> bool:
+    """Return whether the spread of a ranked quantity is an assumption of ours."""
+    entry = answer.study.entries[rank.source.keys[0]]
+    declared = entry.declaration
+    if not isinstance(declared, Quantity):
+        return False
+    basis = entry.setup_basis if rank.source.level is Level.SETUP else entry.shot_basis
+    if not declared.strays:
+        basis = entry.basis
+    return basis is not None and basis.mark is Mark.ASSUMED
+
+
+def findings(answer: RunAnswer) -> tuple[str, ...]:
+    """Return what a photographer wants to know first, in a few sentences.
+
+    Parameters
+    ----------
+    answer
+        The answer.
+    """
+    as_set, trimmed = answer.as_set, answer.as_trimmed
+    said = [
+        f"Of your frames, {share_words(as_set.hit_rate.value)} will be keepers as set by ruler and "
+        f"{share_words(trimmed.hit_rate.value)} after trimming the delay."
+    ]
+    reasons = [
+        f"{reason} ({write_percent(share.value)})" for reason, share in leading_reasons(trimmed)
+    ]
+    if reasons:
+        said.append(f"After trimming, the rest miss mostly because of: {' and '.join(reasons)}.")
+    gains = [rank for rank in answer.ranking if rank.as_trimmed.removed.low > 0.0]
+    if gains:
+        best = max(gains, key=lambda rank: rank.as_trimmed.removed.value)
+        gain = best.as_trimmed
+        sentence = (
+            f"What costs most is the {strays(best)}. Without it "
+            f"{round(100 * gain.removed.value, 1):g} more trimmed frames in 100 would be keepers"
+        )
+        if gain.halved.low > 0.0:
+            sentence += f"; with half of it, {round(100 * gain.halved.value, 1):g}"
+        said.append(sentence + ".")
+        if is_assumed(answer, best):
+            said.append(
+                "That spread is an assumption of ours, not your measurement: measure it before"
+                " you spend money on it."
+            )
+    else:
+        said.append("No single spread costs a measurable share of keepers.")
+    return tuple(said)

@@ -1,0 +1,1 @@
+"""Tests of jitter; they mirror the package."""
