@@ -1,0 +1,73 @@
+"""The page: valid, self-contained, complete, and safe against what users write."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+
+import html5lib
+import pytest
+
+from jitter.answers.run import RunAnswer
+from jitter.report.page import run_page
+from jitter.report.safety import CAUTIONS
+from jitter.report.target import STAMP
+from jitter.stages.verdict import REASONS
+
+HOSTILE = '</title><script>alert("x")</script>\u202egnp.exe & <b>"\' ' + "long " * 2000
+
+
+@pytest.fixture(scope="module")
+def page(barn: RunAnswer) -> str:
+    return run_page(barn)
+
+
+def test_is_valid_html(page: str) -> None:
+    html5lib.HTMLParser(strict=True).parse(page)
+
+
+def test_needs_nothing_from_outside(page: str) -> None:
+    assert not re.search(r"<script|<link|<img|<iframe|@import|src=", page)
+    links = re.findall(r'(?:href|url)\s*[=(]\s*"?([^"\s)]+)', page)
+    assert all(link.startswith("#") for link in links)
+
+
+def test_has_the_pictures_with_words_for_listeners(page: str) -> None:
+    labels = re.findall(r'<svg[^>]*role="img" aria-label="([^"]+)"', page)
+    assert len(labels) == 4
+    assert all(len(label) > 30 for label in labels)
+
+
+def test_ids_are_unique_and_every_reference_has_one(page: str) -> None:
+    ids = re.findall(r'\bid="([^"]+)"', page)
+    assert len(ids) == len(set(ids))
+    wanted = set(re.findall(r'(?:href="#|url\(#)([^")]+)', page))
+    assert wanted <= set(ids)
+
+
+def test_text_in_pictures_is_text(page: str) -> None:
+    assert page.count("<text") > 40
+
+
+def test_tells_every_reason_source_value_and_caution(page: str, barn: RunAnswer) -> None:
+    for reason in REASONS:
+        assert f">{reason}<" in page
+    for rank in barn.ranking:
+        assert rank.source.keys[0] in page
+    for key in barn.study.entries:
+        assert key in page
+    for caution in CAUTIONS:
+        assert caution.split(":")[0][:40] in page
+    assert barn.study.digest in page
+    assert STAMP in page[:400]
+
+
+def test_hostile_title_is_shown_as_text(barn: RunAnswer) -> None:
+    page = run_page(replace(barn, study=replace(barn.study, title=HOSTILE)))
+    html5lib.HTMLParser(strict=True).parse(page)
+    assert "<script" not in page
+    assert "&lt;script&gt;" in page
+
+
+def test_same_answer_gives_the_same_page(barn: RunAnswer) -> None:
+    assert run_page(barn) == run_page(barn)

@@ -1,0 +1,158 @@
+"""The command line as a user meets it: exit codes, streams, files."""
+
+from __future__ import annotations
+
+import json
+import os
+import signal
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import pytest
+
+from tests.conftest import STUDIES
+
+BARN = str(STUDIES / "barn-table.toml")
+SMALL = ("--setups", "64", "--shots", "8")
+
+
+def _jitter(
+    *arguments: str, folder: Path, text: str | None = None, **environment: str
+) -> subprocess.CompletedProcess[str]:
+    return subprocess.run(
+        [sys.executable, "-m", "jitter", *arguments],
+        cwd=folder,
+        input=text,
+        capture_output=True,
+        encoding="utf-8",
+        errors="replace",
+        check=False,
+        env={**os.environ, "COLUMNS": "80", **environment},
+    )
+
+
+def test_answers_on_stdout_and_writes_a_page(tmp_path: Path) -> None:
+    done = _jitter("run", BARN, *SMALL, folder=tmp_path)
+    assert done.returncode == 0, done.stderr
+    assert "Keepers" in done.stdout
+    assert "seed 11" in done.stdout
+    page = tmp_path / "reports" / "barn-table-run.html"
+    assert page.read_text(encoding="utf-8").startswith("<!doctype html>")
+    assert str(page.relative_to(tmp_path)) in done.stderr
+    assert [file.name for file in page.parent.iterdir()] == [page.name]
+
+
+def test_json_is_all_there_is_on_stdout_and_no_page_is_made(tmp_path: Path) -> None:
+    done = _jitter("run", BARN, *SMALL, "--json", "--seed", "0", folder=tmp_path)
+    document = json.loads(done.stdout)
+    assert (document["seed"], document["setups"], document["shots"]) == (0, 64, 8)
+    assert not (tmp_path / "reports").exists()
+
+
+def test_same_seed_same_answer_other_seed_another(tmp_path: Path) -> None:
+    answers = [
+        _jitter("run", BARN, *SMALL, "--json", "--seed", seed, folder=tmp_path).stdout
+        for seed in ("5", "5", "6")
+    ]
+    assert answers[0] == answers[1] != answers[2]
+
+
+def test_reads_standard_input(tmp_path: Path) -> None:
+    text = Path(BARN).read_text(encoding="utf-8")
+    done = _jitter("run", "-", *SMALL, "--json", folder=tmp_path, text=text)
+    assert done.returncode == 0
+    bad = _jitter("run", "-", *SMALL, "--json", folder=tmp_path, text=text + "\n[nothing]\n")
+    assert bad.returncode == 2
+    assert "standard input" in bad.stderr
+
+
+def test_set_changes_a_value(tmp_path: Path) -> None:
+    done = _jitter(
+        "run", BARN, *SMALL, "--json", "--set", "sensor.miss_chance=100 %", folder=tmp_path
+    )
+    # Closed form: a sensor that misses every drop starts no flash.
+    assert json.loads(done.stdout)["as_set"]["hit_rate"]["value"] == 0.0
+
+
+@pytest.mark.parametrize(
+    ("arguments", "word"),
+    [
+        (("run", "missing.toml"), "missing.toml"),
+        (("run", "."), "cannot be read"),
+        (("run",), "STUDY"),
+        (("run", BARN, "--setups", "1"), "--setups"),
+        (("run", BARN, "--shots", "0"), "--shots"),
+        (("run", BARN, "--seed", "x"), "--seed"),
+        (("run", BARN, "--seed", "-1"), "seed"),
+        (("run", BARN, "--set", "sensor.hight=1"), "height"),
+        (("run", BARN, "--set", "nothing"), "--set section.key=value"),
+        (("run", BARN, "--nothing"), "--nothing"),
+        (("run", BARN, "--out", "page.txt"), ".html"),
+        (("run", BARN, "--out", BARN), ".html"),
+        (("nothing",), "nothing"),
+    ],
+)
+def test_mistakes_end_with_2_and_no_traceback(
+    tmp_path: Path, arguments: tuple[str, ...], word: str
+) -> None:
+    done = _jitter(*arguments, folder=tmp_path)
+    assert done.returncode == 2
+    assert word in done.stderr
+    assert "Traceback" not in done.stderr
+    assert done.stdout == ""
+
+
+def test_binary_study_is_a_mistake(tmp_path: Path) -> None:
+    (tmp_path / "rig.toml").write_bytes(b"version = 1\ntitle = \xff\xfe\n")
+    done = _jitter("run", "rig.toml", folder=tmp_path)
+    assert done.returncode == 2
+    assert "rig.toml:2" in done.stderr
+
+
+def test_never_overwrites_what_it_did_not_make(tmp_path: Path) -> None:
+    own = tmp_path / "mine.html"
+    own.write_text("<p>my diary</p>", encoding="utf-8")
+    done = _jitter("run", BARN, *SMALL, "--out", "mine.html", folder=tmp_path)
+    assert done.returncode == 2
+    assert own.read_text(encoding="utf-8") == "<p>my diary</p>"
+    again = [_jitter("run", BARN, *SMALL, "--out", "new.html", folder=tmp_path) for _ in range(2)]
+    assert [one.returncode for one in again] == [0, 0]
+
+
+def test_quiet_says_nothing_on_stderr(tmp_path: Path) -> None:
+    assert _jitter("run", BARN, *SMALL, "--quiet", folder=tmp_path).stderr == ""
+
+
+def test_prints_in_any_encoding(tmp_path: Path) -> None:
+    done = _jitter(
+        "run", BARN, *SMALL, "--quiet", folder=tmp_path, PYTHONIOENCODING="ascii", LC_ALL="C"
+    )
+    assert done.returncode == 0
+    assert done.stdout.isascii()
+
+
+def test_interrupted_ends_with_130(tmp_path: Path) -> None:
+    with subprocess.Popen(
+        [sys.executable, "-m", "jitter", "run", BARN, "--setups", "2000000"],
+        cwd=tmp_path,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+    ) as process:
+        time.sleep(3.0)
+        process.send_signal(signal.SIGINT)
+        assert process.wait(timeout=60) == 130
+        assert process.stderr is not None
+        assert b"Traceback" not in process.stderr.read()
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_help_has_an_example(tmp_path: Path) -> None:
+    assert "Example" in _jitter("run", "--help", folder=tmp_path).stdout
+
+
+def test_version(tmp_path: Path) -> None:
+    from jitter import __version__
+
+    assert __version__ in _jitter("--version", folder=tmp_path).stdout

@@ -1,0 +1,184 @@
+"""The road: what-ifs on kept draws equal fresh firings, and stages that need no work get none."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable
+from dataclasses import replace
+from functools import cache, wraps
+from typing import Any
+
+import numpy as np
+import pytest
+
+from jitter.answers.ranking import Source, sources
+from jitter.draws.layout import Block, Layout
+from jitter.draws.values import Scales
+from jitter.quantities import Level
+from jitter.stage import Chain, Stage
+from jitter.stages import CHAIN
+from jitter.study.reader import read_study
+from jitter.study.study import Study
+from jitter.trial import Events, Firing, Road, fire, nominal_shot, open_road, refire, walk
+from tests.toy import TOY, toy_study
+
+# An open reservoir, drift of the level and both start signals wake stages that rest by default.
+STUDY = """
+version = 1
+[reservoir]
+constant_head = "no"
+[pool]
+level_drift = "-0.01 mm"
+[timer]
+start = "{start}"
+"""
+BLOCK = Block(Layout(seed=3, setups=40, shots=24), first_setup=5, setups=20, first_shot=0, shots=24)
+
+
+@cache
+def road(start: str = "first drop") -> Road:
+    text = STUDY.format(start=start)
+    return open_road(read_study(text, source="test", chain=CHAIN), CHAIN)
+
+
+@cache
+def fired() -> Firing:
+    return fire(road(), BLOCK)
+
+
+def leaves(made: Any) -> list[Any]:
+    """Return the arrays of an event, which may be a tuple of arrays."""
+    if isinstance(made, tuple):
+        return [leaf for part in made for leaf in leaves(part)]
+    return [made]
+
+
+def identical(one: Events, other: Events, names: set[str]) -> None:
+    for name in sorted(names):
+        for left, right in zip(leaves(one[name]), leaves(other[name]), strict=True):
+            np.testing.assert_array_equal(left, right, err_msg=name)
+
+
+def given(stages: tuple[Stage, ...]) -> set[str]:
+    return {name for stage in stages for name in stage.gives}
+
+
+def alike(one: Firing, other: Firing) -> None:
+    identical(one.trimming, other.trimming, given(road().aim))
+    identical(one.as_set, other.as_set, given(road().shot))
+    identical(one.as_trimmed, other.as_trimmed, given(road().shot) | {"delay_correction"})
+
+
+def label(source: Source) -> str:
+    return f"{source.keys[0]} {source.level.value}"
+
+
+@pytest.mark.parametrize("factor", [0.0, 0.5, 1.7])
+@pytest.mark.parametrize("source", sources(road().study), ids=label)
+def test_refiring_equals_firing_afresh(source: Source, factor: float) -> None:
+    scales = source.scaled(factor)
+    alike(refire(road(), fired(), scales), fire(road(), BLOCK, scales))
+
+
+def test_refiring_several_at_once_equals_firing_afresh() -> None:
+    scales: Scales = {key: 0.5 for one in sources(road().study) for key in one.scaled(0.5)}
+    alike(refire(road(), fired(), scales), fire(road(), BLOCK, scales))
+
+
+@pytest.mark.parametrize("factor", [0.0, 0.5])
+def test_refiring_moves_something(factor: float) -> None:
+    again = refire(road(), fired(), {("valve.release_speed", Level.SHOT): factor})
+    assert not np.array_equal(again.as_set["age"], fired().as_set["age"], equal_nan=True)
+    assert not np.array_equal(again.as_trimmed["age"], fired().as_trimmed["age"], equal_nan=True)
+
+
+def test_removing_nothing_changes_nothing() -> None:
+    alike(refire(road(), fired(), {}), fired())
+    unscaled = {key: 1.0 for one in sources(road().study) for key in one.scaled(1.0)}
+    alike(refire(road(), fired(), unscaled), fired())
+
+
+def test_refiring_leaves_the_firing_as_it_was() -> None:
+    before = fire(road(), BLOCK)
+    for source in sources(road().study):
+        refire(road(), before, source.scaled(0.0))
+    alike(before, fired())
+
+
+@pytest.mark.parametrize("start", ["first drop", "second drop", "valve"])
+def test_scaling_every_spread_away_gives_the_nominal_shot(start: str) -> None:
+    way = road(start)
+    everything = {key: 0.0 for one in sources(way.study) for key in one.scaled(0.0)}
+    ages = fire(way, BLOCK, everything).as_set["age"]
+    nominal = nominal_shot(way.study, CHAIN)["age"]
+    # The first frame stands for the session's start, where nothing has drifted yet.
+    first = np.broadcast_to(ages, (BLOCK.setups, BLOCK.shots))[:, 0]
+    assert np.all(first == nominal.item())
+
+
+def test_trimming_brings_the_mean_age_to_the_middle() -> None:
+    study = toy_study(half_width=2.0, setup={"a": 3.0}, shot={"b": 1.0}, frames=16)
+    way = open_road(study, TOY)
+    firing = fire(way, Block(Layout(1, 2000, 4), 0, 2000, 0, 4))
+    mean = firing.trimming["age"].mean(axis=1, keepdims=True)
+    # closed form: the correction is minus the mean of the trimming frames' ages
+    moved = firing.as_trimmed["age"] - firing.as_set["age"]
+    np.testing.assert_allclose(moved, np.broadcast_to(-mean, moved.shape), atol=1e-15)
+
+
+def counted(chain: Chain) -> tuple[Chain, Counter[str]]:
+    """Return the chain with its stages' calls counted."""
+    calls: Counter[str] = Counter()
+
+    def counting(stage: Stage) -> Stage:
+        inner: Callable[..., Any] = stage.work
+
+        @wraps(inner)
+        def work(**events: Any) -> Any:
+            calls[stage.name] += 1
+            return inner(**events)
+
+        return replace(stage, work=work)
+
+    stages = tuple(counting(stage) for stage in chain.stages)
+    return Chain(stages, counting(chain.trimming)), calls
+
+
+def calls_of(study: Study, scales: Scales | None) -> Counter[str]:
+    chain, calls = counted(CHAIN)
+    way = open_road(study, chain)
+    firing = fire(way, BLOCK)
+    if scales is not None:
+        calls.clear()
+        refire(way, firing, scales)
+    return calls
+
+
+def test_a_change_that_reaches_the_verdict_alone_works_no_physics_again() -> None:
+    study = road().study
+    afresh = calls_of(study, None)
+    assert set(afresh) >= {"fall", "timer", "verdict", "trimming"}
+    energy = calls_of(study, {("flash.energy", Level.SHOT): 0.0})
+    assert "fall" not in energy
+    assert energy["verdict"] >= 1
+    assert sum(energy.values()) < sum(afresh.values())
+
+
+def test_only_stages_that_the_wanted_events_need_are_walked() -> None:
+    way = open_road(toy_study(half_width=1.0), TOY, wanted=("age",))
+    assert [stage.name for stage in way.shot] == ["add up"]
+    whole = open_road(toy_study(half_width=1.0), TOY, wanted=("reason",))
+    assert [stage.name for stage in whole.shot] == ["add up", "judge"]
+
+
+def test_walk_works_only_what_the_change_reaches() -> None:
+    chain, calls = counted(TOY)
+    way = open_road(toy_study(half_width=1.0), chain)
+    events = walk(chain.stages, dict(way.fixed))
+    assert calls == {"add up": 1, "judge": 1}
+    walk(chain.stages, events, {"keeper_age"})
+    assert calls == {"add up": 1, "judge": 2}
+    walk(chain.stages, events, {"toy_a"})
+    assert calls == {"add up": 2, "judge": 3}
+    walk(chain.stages, events, {"nothing"})
+    assert calls == {"add up": 2, "judge": 3}
