@@ -114,7 +114,7 @@ def ranking_figure(answer: RunAnswer) -> str:
         axes.set_yticks(range(len(names)), names)
         axes.invert_yaxis()
         axes.grid(axis="x", color=PALE, lw=0.6)
-        axes.set_xlabel("keepers gained in 100 frames if it were removed (hollow: perhaps none)")
+        axes.set_xlabel("keepers gained in 100 frames (hollow: perhaps none)")
         if shown:
             axes.legend(loc="lower right")
         bare(axes)

@@ -99,15 +99,15 @@ def _reasons(answer: RunAnswer) -> str:
         (
             reason,
             write_percent(share.value, digits=2),
-            interval(share),
+            interval(share, digits=2),
             write_percent(answer.as_trimmed.reasons[reason].value, digits=2),
-            interval(answer.as_trimmed.reasons[reason]),
+            interval(answer.as_trimmed.reasons[reason], digits=2),
         )
         for reason, share in answer.as_set.reasons.items()
     ]
     headers = ("reason", "as set", "sure to 95 %", "trimmed", "sure to 95 %")
     note = "<p>A frame with several reasons counts under the first of them, in the order below.</p>"
-    return note + _table(headers, rows)
+    return note + _table(headers, rows, kind="figures")
 
 
 def _ranking(answer: RunAnswer) -> str:

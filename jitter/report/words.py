@@ -41,7 +41,7 @@ def points(estimate: Estimate) -> str:
     return f"{gain:+.1f}" if abs(gain) >= 0.05 else f"{gain:+.2g}"
 
 
-def interval(estimate: Estimate) -> str:
+def interval(estimate: Estimate, *, digits: int = 1) -> str:
     """Say an interval in per cent.
 
     Examples
@@ -49,7 +49,7 @@ def interval(estimate: Estimate) -> str:
     >>> interval(Estimate(0.727, 0.724, 0.731))
     '72.4 to 73.1 %'
     """
-    return f"{100 * estimate.low:.1f} to {100 * estimate.high:.1f} %"
+    return f"{100 * estimate.low:.{digits}f} to {100 * estimate.high:.{digits}f} %"
 
 
 def strays(rank: Rank) -> str:

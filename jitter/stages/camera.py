@@ -141,7 +141,7 @@ def picture(
     Motion: m v t0.1, v being the rim's speed after the meeting and the falling drop's before it
     (t0.1 is 0 to 22 % longer than the streak of the same MTF50 for every cut exponential).
     Defocus: a disc m² |y - y_f| / N_eff. Diffraction: the disc of equal MTF50, 1.7454 λ N_eff.
-    Together √((1.1686 motion)² + defocus² + diffraction²), within 7 % of the product of the
+    Together √((1.1686 motion)² + defocus² + diffraction²), within 8 % of the product of the
     transfer functions; lens faults and the camera's pixels are neglected.
 
     Parameters

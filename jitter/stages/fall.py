@@ -19,17 +19,21 @@ from jitter.stages.drag import FallUnits, fall_units
 
 @dataclass(frozen=True)
 class FallTable:
-    """The polynomial of the distance fallen from rest, Z = ½ T² Σ c_pqr (T/E)^p a^q m^r.
+    """The polynomial of the distance fallen from rest, Z = ½ T² Σ c_pqr x^p a^q m^r.
+
+    x, a and m run from -1 to 1 over the ranges of the time and of the two numbers.
 
     Attributes
     ----------
     duration
-        E, the end of the fit in fall units of time.
+        E, the end of the fit in fall units of time; x = 2 T/E - 1.
     archimedes, morton
-        Middle and half width of the range of each number; a and m run from -1 to 1 over it.
+        Middle and half width of the range of each number.
     coefficients : array (p, q, r) [1]
-    guess : array (g,) [1]
-        T/√(2Z) of the middle fall as powers of Z, where the search for a fall time begins.
+    guess : array (4,) [1]
+        T/√(2Z) = g0 + Z (g1 + g2 Z + g3 a), where the search for a fall time begins.
+    search_steps, release_steps
+        Newton's steps that a fall time and the time from rest to the release speed need.
     error
         Largest error of a fall time found on the check's grid [s].
     """
@@ -39,6 +43,8 @@ class FallTable:
     morton: tuple[float, float]
     coefficients: Array
     guess: Array
+    search_steps: int
+    release_steps: int
     error: float
 
 
@@ -50,9 +56,11 @@ class Fall(NamedTuple):
     length, time
         Units of the fall [m], [s].
     powers : tuple of array (s, n) [1]
-        Coefficients of ½ T² (T/E)^p.
+        Coefficients of ½ T² x^p.
     table
         What they come from.
+    tilt
+        g1 + g3 a of the table's guess.
     start
         Fall time from rest at which the drop has its release speed [fall units].
     way
@@ -63,6 +71,7 @@ class Fall(NamedTuple):
     time: Array
     powers: tuple[Array, ...]
     table: FallTable
+    tilt: Array
     start: Array
     way: Array
 
@@ -76,19 +85,27 @@ class Falls(NamedTuple):
 
 def _rate(fall: Fall, moment: Array, *, order: int) -> Array:
     """Return the distance from rest (order 0), its speed (1) or its acceleration (2)."""
-    share = moment * (1.0 / fall.table.duration)
-    weights = [
-        (1.0, power + 2.0, (power + 2.0) * (power + 1.0))[order]
-        for power in range(len(fall.powers))
-    ]
-    top = len(fall.powers) - 1
-    value = weights[top] * fall.powers[top] * share
-    for power in range(top - 1, 0, -1):
-        value += weights[power] * fall.powers[power] if order else fall.powers[power]
-        value *= share
-    value += weights[0] * fall.powers[0] if order else fall.powers[0]
-    value *= (0.5 * moment * moment, 0.5 * moment, 0.5)[order]
-    return value
+    pace = 2.0 / fall.table.duration
+    x = pace * moment - 1.0
+    value = np.array(np.broadcast_to(fall.powers[-1], x.shape))
+    slope = np.zeros(x.shape)
+    bend = np.zeros(x.shape)
+    # Horner's scheme for the polynomial and, with it, for its derivatives as far as asked for.
+    for power in fall.powers[-2::-1]:
+        if order > 1:
+            bend *= x
+            bend += slope
+        if order > 0:
+            slope *= x
+            slope += value
+        value *= x
+        value += power
+    if order == 0:
+        return np.asarray(0.5 * moment * moment * value)
+    turned = pace * moment * slope
+    if order == 1:
+        return np.asarray(moment * (value + 0.5 * turned))
+    return np.asarray(value + 2.0 * turned + (pace * moment) ** 2 * bend)
 
 
 def fall_distance(fall: Fall, elapsed: Array) -> Array:
@@ -142,10 +159,10 @@ def fall_duration(fall: Fall, distance: Array) -> Array:
     array (s, n) [s]
     """
     target = distance / fall.length + fall.way
-    constant, linear, square = fall.table.guess
-    moment: Array = np.sqrt(2.0 * target) * (constant + target * (linear + square * target))
-    # The guess is right to some 3e-4, and Newton's step squares that.
-    moment -= (_rate(fall, moment, order=0) - target) / _rate(fall, moment, order=1)
+    constant, _, square, _ = fall.table.guess
+    moment: Array = np.sqrt(2.0 * target) * (constant + target * (fall.tilt + square * target))
+    for _ in range(fall.table.search_steps):
+        moment -= (_rate(fall, moment, order=0) - target) / _rate(fall, moment, order=1)
     return (moment - fall.start) * fall.time
 
 
@@ -180,14 +197,16 @@ def fall(*, table: FallTable, units: FallUnits, release_speed: Array) -> Fall:
         time=units.time,
         powers=tuple(powers),
         table=table,
+        tilt=table.guess[1] + table.guess[3] * a,
         start=np.zeros(()),
         way=np.zeros(()),
     )
     target = release_speed * (units.time / units.length)
-    # Drag is slight at release: the time from rest to that speed is close to the speed itself,
-    # and one step of Newton's is left to do.
+    # Drag is slight at release: the time from rest to that speed is close to the speed itself.
     start = target * (1.0 + target * target / 9.0)
-    start = start + (target - _rate(from_rest, start, order=1)) / _rate(from_rest, start, order=2)
+    for _ in range(table.release_steps):
+        short = target - _rate(from_rest, start, order=1)
+        start = start + short / _rate(from_rest, start, order=2)
     return from_rest._replace(start=start, way=_rate(from_rest, start, order=0))
 
 
@@ -200,7 +219,7 @@ def falls(
     surface_tension: Array,
     air_density: Array,
     air_viscosity: Array,
-    fall_table: FallTable,
+    fall_table: tuple[FallTable, FallTable],
 ) -> Falls:
     """Return the falls of the two drops.
 
@@ -217,7 +236,7 @@ def falls(
     air_density : array (s, n) [kg/m3]
     air_viscosity : array (s, n) [Pa s]
     fall_table
-        The fitted polynomial.
+        The fitted polynomial of each drop.
 
     Returns
     -------
@@ -233,5 +252,7 @@ def falls(
             air_density=air_density,
             air_viscosity=air_viscosity,
         )
-        made.append(fall(table=fall_table, units=units, release_speed=valve_release_speed[drop]))
+        made.append(
+            fall(table=fall_table[drop], units=units, release_speed=valve_release_speed[drop])
+        )
     return Falls(*made)

@@ -17,8 +17,21 @@ from jitter.stages.liquid import liquid
 TOLERANCE = 0.4e-6
 """Largest error of a fitted fall time [s]."""
 
-GRID = (31, 11, 5)
-DEGREES = ((4, 2, 1), (5, 2, 1), (5, 3, 1), (5, 3, 2), (6, 4, 2), (9, 6, 3), (12, 9, 4))
+SLOW = 0.05
+"""A release speed in fall units below which one of Newton's steps finds the time from rest."""
+
+GRID = (41, 13, 5)
+DEGREES = (
+    (4, 2, 1),
+    (5, 2, 1),
+    (5, 3, 1),
+    (5, 3, 2),
+    (6, 4, 2),
+    (9, 5, 2),
+    (12, 7, 3),
+    (16, 9, 3),
+    (20, 9, 3),
+)
 
 
 def _nodes(count: int) -> Array:
@@ -71,7 +84,12 @@ def integrate(*, archimedes: Array, morton: Array, moments: Array) -> Array:
 
 
 def fit_fall(
-    *, archimedes: tuple[float, float], morton: tuple[float, float], distance: float, time: float
+    *,
+    archimedes: tuple[float, float],
+    morton: tuple[float, float],
+    distance: float,
+    fastest: float,
+    time: float,
 ) -> FallTable:
     """Fit the distance from rest over a range of falls.
 
@@ -84,6 +102,8 @@ def fit_fall(
         Middle and half width of the range of each number [1].
     distance
         Largest distance to cover in fall units [1].
+    fastest
+        Largest release speed in fall units [1].
     time
         The longest of the falls' time units [s].
 
@@ -114,14 +134,14 @@ def fit_fall(
     target = (2.0 * fallen[:, 1:] / (shares[1:] * duration) ** 2).reshape(
         GRID[1], GRID[2], GRID[0] - 1
     )
-    middle = fallen[len(fallen) // 2, 1:]
-    ratio = shares[1:] * duration / np.sqrt(2.0 * middle)
-    guess: Array = np.polynomial.polynomial.polyfit(middle, ratio, 2).astype(np.float64)
+    guess, missed = _fit_guess(
+        fallen[:, 1:], shares[1:] * duration, (each_archimedes - archimedes[0]) / archimedes[1]
+    )
     for degrees in DEGREES:
         axes: list[Array] = [
             np.vander(points, degree + 1, increasing=True)
             for points, degree in zip(
-                (shares[1:], _nodes(GRID[1]), _nodes(GRID[2])), degrees, strict=True
+                (2.0 * shares[1:] - 1.0, _nodes(GRID[1]), _nodes(GRID[2])), degrees, strict=True
             )
         ]
         # An error of the distance shifts the time in proportion to the time fallen, so the first
@@ -142,13 +162,26 @@ def fit_fall(
                 morton=morton,
                 coefficients=coefficients,
                 guess=guess,
+                search_steps=1 if missed * time < 0.5 * TOLERANCE else 2,
+                release_steps=1 if fastest < SLOW else 3,
                 error=error,
             )
     raise ArithmeticError(f"the fall is not smooth enough to fit: {error:.1e} s")
 
 
-def prepare_fall(reach: Mapping[str, Any]) -> FallTable:
-    """Return the fall table of a study.
+def _fit_guess(fallen: Array, moments: Array, a: Array) -> tuple[Array, float]:
+    """Fit T/√(2Z) = g0 + Z (g1 + g2 Z + g3 a); say what a step of Newton's leaves of its miss."""
+    ratio = moments / np.sqrt(2.0 * fallen)
+    each = np.broadcast_to(a[:, None], fallen.shape)
+    terms = np.stack([np.ones_like(fallen), fallen, fallen**2, fallen * each], axis=-1)
+    guess, *_ = np.linalg.lstsq(terms.reshape(-1, 4), ratio.ravel())
+    missed = (terms @ guess) / ratio - 1.0
+    # On a parabola Newton's step leaves half the square of the share by which it started off.
+    return guess.astype(np.float64), float(np.max(0.5 * missed**2 * moments))
+
+
+def prepare_fall(reach: Mapping[str, Any]) -> tuple[FallTable, FallTable]:
+    """Return the fall tables of a study's first and second drop.
 
     Parameters
     ----------
@@ -157,8 +190,15 @@ def prepare_fall(reach: Mapping[str, Any]) -> FallTable:
 
     Returns
     -------
-    FallTable
+    tuple of FallTable
+        The same one twice where the drops are alike.
     """
+    first, second = reach["valve_first_volume"], reach["valve_second_volume"]
+    table = _prepare_drop(reach, first)
+    return table, table if second == first else _prepare_drop(reach, second)
+
+
+def _prepare_drop(reach: Mapping[str, Any], volumes: tuple[float, float]) -> FallTable:
     names = ("temperature", "glycerol", "density", "surface_tension")
     spans = []
     for name in names:
@@ -166,10 +206,8 @@ def prepare_fall(reach: Mapping[str, Any]) -> FallTable:
         spans.append((None,) if span is None else np.linspace(span[0], span[1], 4))
     flow = np.sqrt(np.array(reach["reservoir_head"]) / reach["reservoir_head_nominal"])
     least = 1.0 if reach["reservoir_constant_head"] == "yes" else 0.05
-    volumes = np.array([reach["valve_first_volume"], reach["valve_second_volume"]])
-    diameters = np.cbrt(
-        np.array([volumes.min() * flow.min() * least, volumes.max() * flow.max()]) * 6.0 / np.pi
-    )
+    ends = np.array([volumes[0] * flow.min() * least, volumes[1] * flow.max()])
+    diameters = np.cbrt(ends * 6.0 / np.pi)
     units = []
     for temperature, glycerol, density, tension in product(*spans):
         state = liquid(
@@ -195,7 +233,8 @@ def prepare_fall(reach: Mapping[str, Any]) -> FallTable:
     return fit_fall(
         archimedes=_range(np.array([unit.archimedes for unit in units])),
         morton=_range(np.array([unit.morton for unit in units])),
-        distance=1.05 * deepest + 0.6 * fastest**2,
+        distance=1.05 * deepest + 0.8 * fastest**2,
+        fastest=fastest,
         time=time,
     )
 

@@ -31,7 +31,11 @@ DECLARES = (
         setup=sd(0.04, relative=True),
         shot=sd(0.02, relative=True),
         basis=WORTHINGTON,
-        setup_basis=Basis(Mark.DERIVED, "spread of Worthington's series"),
+        setup_basis=Basis(
+            Mark.DERIVED,
+            "spread of Worthington's series about the emergence; the top of his Series I came 17 %"
+            " before the law's",
+        ),
     ),
     Quantity(
         key="jet.height_scale",

@@ -62,8 +62,9 @@ def reservoir(
     """Return the flow into each drop relative to the flow at the nominal head.
 
     Torricelli's law: the flow goes with the square root of the head. In an open reservoir the
-    root falls linearly with the volume drawn, V_k / V_0 = 1 - k V / (2 A h_0), to first order in
-    the level's fall; refilling and the valve's own resistance are neglected.
+    root falls linearly with the volume drawn, V_k / V_0 = 1 - k V_0 / (2 A h_0), to first order in
+    the level's fall, V_0 being the drop at the head h_0 of the session's start; refilling and the
+    valve's own resistance are neglected.
 
     Parameters
     ----------
@@ -95,8 +96,8 @@ def reservoir(
     before_first = frame_number * both
     before_second = before_first + valve_first_volume_nominal
     # A reservoir that runs empty stops dripping; a twentieth of the flow stands for "nearly so".
-    first = np.maximum(1.0 - before_first / (2.0 * area * reservoir_head), 0.05)
-    second = np.maximum(1.0 - before_second / (2.0 * area * reservoir_head), 0.05)
+    first = np.maximum(1.0 - flow * before_first / (2.0 * area * reservoir_head), 0.05)
+    second = np.maximum(1.0 - flow * before_second / (2.0 * area * reservoir_head), 0.05)
     return Reservoir(first_flow=flow * first, second_flow=flow * second)
 
 

@@ -58,7 +58,8 @@ def session(*, session_frames: float, progress: Array) -> Session:
     frame_number : array (1, n) [1]
         The simulated shots are spread evenly over the session, however many there are.
     """
-    return Session(frame_number=np.floor(progress * session_frames))
+    # A hair more than nothing, so that a border that is exact in decimals is not missed.
+    return Session(frame_number=np.floor(progress * session_frames + 1e-9))
 
 
 STAGE = Stage(name="session", declares=DECLARES, work=session)
