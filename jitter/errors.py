@@ -2,8 +2,42 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, fields
+
+LONGEST = 60
+
+
+def plain(text: str, longest: int) -> str:
+    """Return a text that is safe to print on one line: no control characters, cut in the middle.
+
+    Examples
+    --------
+    >>> plain("a very long word", 9)
+    'a ve…word'
+    """
+    text = "".join(letter if letter.isprintable() else "\ufffd" for letter in text)
+    half = (longest - 1) // 2
+    return text if len(text) <= longest else f"{text[:half]}…{text[-half:]}"
+
+
+def shown(value: object) -> str:
+    """Return a value of a document as its writer would know it again, short and printable.
+
+    Examples
+    --------
+    >>> shown(True), shown("19 parsecs"), shown({"a": 1})
+    ('true', "'19 parsecs'", 'a table')
+    """
+    if value is None:
+        return "nothing"
+    if isinstance(value, bool):
+        return str(value).lower()
+    if isinstance(value, Mapping):
+        return "a table"
+    if isinstance(value, list):
+        return plain(f"[{', '.join(shown(item) for item in value[:8])}]", LONGEST)
+    return f"'{plain(value, LONGEST)}'" if isinstance(value, str) else plain(str(value), LONGEST)
 
 
 @dataclass(frozen=True)
@@ -36,6 +70,13 @@ class Fault:
     key: str
     wrong: str
     right: str
+
+    def __post_init__(self) -> None:
+        """Make every text safe to print."""
+        for part in fields(self):
+            text = getattr(self, part.name)
+            if isinstance(text, str):
+                object.__setattr__(self, part.name, plain(text, 4 * LONGEST))
 
     def __str__(self) -> str:
         """Place, key, what is wrong and what would be right, on three lines."""

@@ -8,6 +8,7 @@ from dataclasses import replace
 from difflib import get_close_matches
 from typing import Any
 
+from jitter.errors import shown
 from jitter.quantities import (
     NONE,
     Basis,
@@ -69,7 +70,9 @@ def read_entry(default: Entry, raw: Any, complain: Complain) -> Entry:
         parts = {"shot": raw}
     for name in parts:
         if name not in _PARTS:
-            complain(f".{name}", f"{name!r} is not a part of a value", nearest(name, list(_PARTS)))
+            complain(
+                f".{name}", f"{shown(name)} is not a part of a value", nearest(name, list(_PARTS))
+            )
     nominal = default.nominal
     if "nominal" in parts:
         nominal = _read_nominal(declared, parts["nominal"], nominal, complain)
@@ -77,6 +80,7 @@ def read_entry(default: Entry, raw: Any, complain: Complain) -> Entry:
         complain(
             "", "a spread is given but no value", f"give nominal too: {example(declared.unit)}"
         )
+        return default
     entry = replace(default, nominal=nominal)
     given = {"nominal"} if "nominal" in parts else set()
     yours = Basis(Mark.USER, _text(parts.get("basis", ""), complain))
@@ -98,14 +102,16 @@ def read_entry(default: Entry, raw: Any, complain: Complain) -> Entry:
 
 def _text(raw: Any, complain: Complain) -> str:
     if not isinstance(raw, str):
-        complain(".basis", f"{raw!r} is no text", 'write where the number comes from, in "quotes"')
+        complain(
+            ".basis", f"{shown(raw)} is no text", 'write where the number comes from, in "quotes"'
+        )
         return ""
     return raw
 
 
 def _read_nominal(declared: Quantity, raw: Any, default: Any, complain: Complain) -> Any:
     if not isinstance(raw, str | int | float):
-        complain("", f"{raw!r} is no value", example(declared.unit))
+        complain("", f"{shown(raw)} is no value", example(declared.unit))
         return default
     try:
         value = read_measure(raw, declared.unit).value
@@ -113,16 +119,20 @@ def _read_nominal(declared: Quantity, raw: Any, default: Any, complain: Complain
         complain("", fault.wrong, fault.right)
         return default
     if declared.kind is Kind.ERROR and value != 0.0:
-        complain("", f"{raw!r} is no error of mean 0", 'give its spread, such as shot = "sd …"')
+        complain(
+            "",
+            f"{shown(raw)}: this only strays, about 0; it has no value",
+            f'write "sd {raw}" alone',
+        )
         return default
     if declared.whole and value != round(value):
-        complain("", f"{raw!r} is not a whole number", "write a whole number")
+        complain("", f"{shown(raw)} is not a whole number", "write a whole number")
         return default
     # A hair of room, so that a limit written in inches is still inside itself.
     room = 1e-9 * max(abs(declared.lower), abs(declared.upper), abs(value))
     if not (declared.lower - min(room, 1e-12) <= value <= declared.upper + min(room, 1e-12)):
         low, high = (write_value(end, declared.unit) for end in (declared.lower, declared.upper))
-        complain("", f"{raw!r} is out of range", f"write a value from {low} to {high}")
+        complain("", f"{shown(raw)} is out of range", f"write a value from {low} to {high}")
         return default
     return value
 
@@ -131,7 +141,7 @@ def _read_level(
     declared: Quantity, raw: Any, nominal: Any, part: str, complain: Complain
 ) -> Spread | None:
     if not isinstance(raw, str | int | float) or isinstance(raw, bool):
-        complain(part, f"{raw!r} is no spread", 'write such as "sd 3 %" or "none"')
+        complain(part, f"{shown(raw)} is no spread", 'write such as "sd 3 %" or "none"')
         return None
     number = float(nominal) if nominal is not None else 0.0
     try:
@@ -144,32 +154,61 @@ def _read_level(
         return None
     size = spread.size * (abs(number) if spread.relative else 1.0)
     if spread.shape is not Shape.LOGNORMAL and size > declared.upper - declared.lower:
-        complain(part, f"{raw!r} is wider than the whole range of this value", "check its unit")
+        complain(
+            part, f"{shown(raw)} is wider than the whole range of this value", "check its unit"
+        )
         return None
     return spread
 
 
-def _read_choice(default: Entry, declared: Choice, raw: Any, complain: Complain) -> Entry:
+def _plain_parts(raw: Any, complain: Complain) -> Mapping[str, Any]:
+    """Return the parts of a value that has no spread."""
     parts = raw if isinstance(raw, Mapping) else {"nominal": raw}
     for name in parts:
-        if name not in ("nominal", "basis"):
-            complain(f".{name}", f"{name!r} is not a part of a choice", "write the word alone")
-    word = parts.get("nominal", declared.nominal)
+        if name in ("setup", "shot"):
+            complain(
+                f".{name}", f"this is a plain setting and has no spread: {name}", "leave it out"
+            )
+        elif name not in _PARTS:
+            complain(f".{name}", f"{shown(name)} is not a part of a value", "write the value alone")
+    return parts
+
+
+def _read_choice(default: Entry, declared: Choice, raw: Any, complain: Complain) -> Entry:
+    parts = _plain_parts(raw, complain)
+    basis = Basis(Mark.USER, _text(parts.get("basis", ""), complain))
+    if "nominal" not in parts:
+        return default
+    word = parts["nominal"]
     if isinstance(word, bool) and "yes" in declared.options:
         word = "yes" if word else "no"
     if not isinstance(word, str) or word.strip().lower() not in declared.options:
-        complain("", f"{word!r} is none of the choices", "write " + " or ".join(declared.options))
+        complain("", f"{shown(word)} is none of the choices", _near(word, declared.options))
         return default
-    yours = Basis(Mark.USER, _text(parts.get("basis", ""), complain))
-    return replace(default, nominal=word.strip().lower(), given=frozenset({"nominal"}), basis=yours)
+    return replace(default, nominal=word.strip().lower(), given=frozenset({"nominal"}), basis=basis)
+
+
+def _near(word: object, options: tuple[str, ...]) -> str:
+    near = get_close_matches(str(word).lower(), options, n=1, cutoff=0.7)
+    guess = f"did you mean {near[0]}? " if near else ""
+    return f"{guess}write {_either(options)}"
+
+
+def _either(options: tuple[str, ...]) -> str:
+    quoted = [f'"{option}"' for option in options]
+    return f"{', '.join(quoted[:-1])} or {quoted[-1]}"
 
 
 def _read_window(default: Entry, declared: Window, raw: Any, complain: Complain) -> Entry:
-    ends = raw.get("nominal") if isinstance(raw, Mapping) else raw
-    shown = " and ".join(f'"{write_value(end, declared.unit)}"' for end in declared.nominal)
-    right = f"write the two ends in brackets, such as [{shown.replace(' and ', ', ')}]"
+    parts = _plain_parts(raw, complain)
+    basis = Basis(Mark.USER, _text(parts.get("basis", ""), complain))
+    if "nominal" not in parts:
+        return default
+    ends = parts["nominal"]
+    usual = ", ".join(f'"{write_value(end, declared.unit)}"' for end in declared.nominal)
+    right = f"write the two ends in brackets, such as [{usual}]"
     if not isinstance(ends, list) or len(ends) != 2:
-        complain("", f"{ends!r} is not a pair", right)
+        complain("", f"{shown(ends)} is not a pair", right)
         return default
     values = []
     for end in ends:
@@ -181,15 +220,15 @@ def _read_window(default: Entry, declared: Window, raw: Any, complain: Complain)
         return default
     low, high = values
     if low >= high:
-        complain("", f"the window ends ({ends[1]}) before it starts ({ends[0]})", right)
+        complain(
+            "", f"the window ends ({shown(ends[1])}) before it starts ({shown(ends[0])})", right
+        )
         return default
     if low < declared.lower or high > declared.upper:
         limits = [write_value(end, declared.unit) for end in (declared.lower, declared.upper)]
         complain("", "the window is out of range", f"stay between {limits[0]} and {limits[1]}")
         return default
-    return replace(
-        default, nominal=(low, high), given=frozenset({"nominal"}), basis=Basis(Mark.USER)
-    )
+    return replace(default, nominal=(low, high), given=frozenset({"nominal"}), basis=basis)
 
 
 def volume_from_diameter(entry: Entry, raw: Any, complain: Complain) -> Entry:

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import re
 
-_HEADER = re.compile(r"\s*\[\s*([^\[\]]+?)\s*\]\s*(?:#.*)?$")
-_KEY = re.compile(r"\s*([A-Za-z0-9_\-\"'.\s]+?)\s*=")
-_INNER = re.compile(r"([A-Za-z0-9_\-]+)\s*=")
+_PLAIN_KEY = re.compile(r"[\w\-\"'. \t]+")
+_INNER = re.compile(r"[{,]\s*([A-Za-z0-9_\-]+)\s*=")
+_FENCES = ('"""', "'''")
 
 
 def find_lines(text: str) -> dict[str, int]:
@@ -28,20 +28,25 @@ def find_lines(text: str) -> dict[str, int]:
     2
     """
     found: dict[str, int] = {}
-    section = ""
-    for number, line in enumerate(text.splitlines(), start=1):
-        header = _HEADER.match(line)
-        if header:
-            section = _plain(header[1])
+    section = fence = ""
+    for number, line in enumerate(text.split("\n"), start=1):
+        if fence:
+            # Inside a text of several lines nothing is a key.
+            fence = "" if line.count(fence) % 2 else fence
+            continue
+        stripped = line.strip()
+        if stripped.startswith("[") and "=" not in stripped.partition("]")[0]:
+            section = _plain(stripped.lstrip("[ \t").partition("]")[0])
             found.setdefault(section, number)
             continue
-        key = _KEY.match(line)
-        if key is None:
+        key, equals, value = line.partition("=")
+        if not equals or not _PLAIN_KEY.fullmatch(key):
             continue
-        name = ".".join(part for part in (section, _plain(key[1])) if part)
+        name = ".".join(part for part in (section, _plain(key)) if part)
         found.setdefault(name, number)
-        for inner in _INNER.finditer(line[key.end() :]):
+        for inner in _INNER.finditer(value):
             found.setdefault(f"{name}.{inner[1]}", number)
+        fence = next((mark for mark in _FENCES if value.count(mark) % 2), "")
     return found
 
 

@@ -8,10 +8,10 @@ from collections.abc import Iterable, Mapping
 from dataclasses import replace
 from typing import Any
 
-from jitter.errors import Fault, MistakeError
+from jitter.errors import Fault, MistakeError, shown
 from jitter.quantities import Choice, Quantity
 from jitter.stage import Chain
-from jitter.study.entries import nearest, read_entry, volume_from_diameter
+from jitter.study.entries import Complain, nearest, read_entry, volume_from_diameter
 from jitter.study.lines import find_lines
 from jitter.study.sense import find_nonsense
 from jitter.study.study import Entry, Study, default_entry
@@ -59,10 +59,15 @@ def read_study(
     overridden = _override(document, settings, faults)
 
     def place(key: str, wrong: str, right: str) -> None:
-        if any(key == done or key.startswith(f"{done}.") for done in overridden):
+        if key == "seed" and seed is not None:
+            faults.append(Fault("--seed", None, key, wrong, right))
+            return
+        if any(_blames(done, key, lines) for done in overridden):
             faults.append(Fault("--set", None, key, wrong, right))
             return
-        line = lines.get(key)
+        # In a section of its own a value stands below its name.
+        line = lines.get(f"{key}.nominal") if key in chain.declarations else None
+        line = lines.get(key) if line is None else line
         parts = key.split(".")
         while line is None and parts:
             parts.pop()
@@ -72,15 +77,19 @@ def read_study(
     _judge_names(document, chain, place)
     title = document.get("title", "Untitled")
     if not isinstance(title, str):
-        place("title", f"{title!r} is no text", 'write title = "…"')
+        place("title", f"{shown(title)} is no text", 'write title = "…"')
         title = "Untitled"
     version = document.get("version")
     if version != 1 or isinstance(version, bool):
-        wrong = "the version is missing" if version is None else f"version {version!r} is unknown"
+        wrong = (
+            "the version is missing" if version is None else f"version {shown(version)} is unknown"
+        )
         place("version", wrong, "write version = 1 at the top")
     number = document.get("seed", DEFAULT_SEED) if seed is None else seed
     if isinstance(number, bool) or not isinstance(number, int) or not 0 <= number <= LARGEST_SEED:
-        place("seed", f"{number!r} is no seed", f"write a whole number from 0 to {LARGEST_SEED}")
+        place(
+            "seed", f"{shown(number)} is no seed", f"write a whole number from 0 to {LARGEST_SEED}"
+        )
         number = DEFAULT_SEED
     entries = _read_entries(document, chain, place)
     study = Study(title, number, entries, source)
@@ -96,6 +105,13 @@ def read_study(
     return study
 
 
+def _blames(done: str, key: str, lines: Mapping[str, int]) -> bool:
+    """Whether a fault at a key comes of the value set on the command line."""
+    if key == done or key.startswith(f"{done}."):
+        return True
+    return done.startswith(f"{key}.") and (key in _TOP or key not in lines)
+
+
 def _parse(text: str, source: str) -> dict[str, Any]:
     try:
         return tomllib.loads(text.removeprefix("\ufeff"))
@@ -108,10 +124,28 @@ def _parse(text: str, source: str) -> dict[str, Any]:
             source,
             line,
             shown.split("=")[0].strip() or "the file",
-            f"this line cannot be read: {re.sub(r' [(]at .*', '', said)}",
+            f"this line cannot be read: {_in_words(re.sub(r' [(]at .*', '', said))}",
             'write key = "value" with straight quotes, one to a line, under a [section]',
         )
         raise MistakeError([fault]) from None
+    except (ValueError, RecursionError):
+        wrong = "it holds a number too long, or brackets too deep, to be read"
+        right = 'write values such as "19 in"'
+        raise MistakeError([Fault(source, None, "the file", wrong, right)]) from None
+
+
+def _in_words(said: str) -> str:
+    """Put what the TOML reader says into words for people who never heard of it."""
+    words = {
+        "Illegal character": "a quote on this line is never closed",
+        "Cannot overwrite": "this key stands twice",
+        "Cannot declare": "this section stands twice",
+        "Expected newline": "something is left over after the value; are quotes missing?",
+        "Invalid value": "the value is in no quotes, or missing",
+        "Expected '='": "an equals sign is missing",
+    }
+    told = next((ours for theirs, ours in words.items() if said.startswith(theirs)), "")
+    return f"{told} ({said})" if told else said
 
 
 def _override(document: dict[str, Any], settings: Iterable[str], faults: list[Fault]) -> list[str]:
@@ -123,11 +157,11 @@ def _override(document: dict[str, Any], settings: Iterable[str], faults: list[Fa
         parts = key.split(".")
         if not equals or not all(parts) or not 1 <= len(parts) <= 3:
             right = "write --set section.key=value, such as --set sensor.height='19 in'"
-            faults.append(Fault("--set", None, key, f"{setting!r} sets nothing", right))
+            faults.append(Fault("--set", None, key, f"{shown(setting)} sets nothing", right))
             continue
         try:
             value = tomllib.loads(f"value = {written}")["value"]
-        except tomllib.TOMLDecodeError:
+        except (ValueError, RecursionError):
             value = written.strip()
         table = document
         for part in parts[:-1]:
@@ -158,7 +192,7 @@ def _judge_names(document: Mapping[str, Any], chain: Chain, place: Any) -> None:
         if section in _TOP:
             continue
         if section not in sections:
-            place(section, f"there is no section [{section}]", nearest(section, sections))
+            place(section, f"there is no section [{section}]", _hint(section, sections, keys))
         elif not isinstance(content, Mapping):
             place(section, f"{section} is a section", f"write [{section}] on a line of its own")
         else:
@@ -166,7 +200,9 @@ def _judge_names(document: Mapping[str, Any], chain: Chain, place: Any) -> None:
             for name in content:
                 if name not in known:
                     place(
-                        f"{section}.{name}", f"there is no {name!r} here", _hint(name, known, keys)
+                        f"{section}.{name}",
+                        f"there is no {shown(name)} here",
+                        _hint(name, known, keys),
                     )
 
 
@@ -179,6 +215,14 @@ def _parts(raw: Any) -> set[str]:
     if raw is None:
         return set()
     return set(raw) if isinstance(raw, Mapping) else {"nominal"}
+
+
+def _on_top(entry: Entry, raw: Any, complain: Complain) -> Entry:
+    """Read what the study gives over an entry that may hold given parts already."""
+    if raw is None:
+        return entry
+    read = read_entry(entry, raw, complain)
+    return replace(read, given=read.given | entry.given)
 
 
 def _read_entries(document: Mapping[str, Any], chain: Chain, place: Any) -> dict[str, Entry]:
@@ -211,11 +255,16 @@ def _read_entries(document: Mapping[str, Any], chain: Chain, place: Any) -> dict
             def complain_other(part: str, wrong: str, right: str, key: str = other) -> None:
                 place(f"{key}{part}", wrong, right)
 
-            if sphere is not None:
+            if sphere is not None and "nominal" in _parts(sphere):
                 entry = volume_from_diameter(entry, sphere, complain_other)
-        if raw(key) is not None:
-            given = entry.given
-            entry = read_entry(entry, raw(key), complain)
-            entry = replace(entry, given=entry.given | given)
+                entry = _on_top(entry, raw(key), complain)
+            else:
+                entry = _on_top(entry, raw(key), complain)
+                if sphere is not None:
+                    given = entry.given
+                    entry = volume_from_diameter(entry, sphere, complain_other)
+                    entry = replace(entry, given=entry.given | given)
+        else:
+            entry = _on_top(entry, raw(key), complain)
         entries[key] = entry
     return {key: entries[key] for key in chain.declarations}

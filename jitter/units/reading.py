@@ -7,6 +7,7 @@ import re
 from dataclasses import dataclass
 from difflib import get_close_matches
 
+from jitter.errors import shown
 from jitter.quantities import NONE, Shape, Spread
 from jitter.units.table import DIMENSIONS, UNITS, spellings
 
@@ -21,6 +22,16 @@ _SPREAD = re.compile(
     r"\s+(?P<size>.+)",
     re.IGNORECASE,
 )
+_ALIKE = str.maketrans(
+    {"µ": "u", "μ": "u", "−": "-", "°": None, "³": "3", "½": " 1/2", "¼": " 1/4", "¾": " 3/4"}
+)
+_SPELT_OUT = {
+    **dict.fromkeys(('"', "inch", "inches"), "in"),
+    **dict.fromkeys(("sec", "second", "seconds"), "s"),
+    **dict.fromkeys(("metre", "metres", "meter", "meters"), "m"),
+    "msec": "ms",
+    "usec": "us",
+}
 _SHAPES = {
     "sd": Shape.NORMAL,
     "within": Shape.RECTANGULAR,
@@ -63,7 +74,8 @@ class Measure:
 
 def example(si: str) -> str:
     """Return a sentence that shows how to write a quantity of an SI unit."""
-    return f'write {DIMENSIONS[si][0]} such as "{DIMENSIONS[si][1]}" (in {spellings(si)})'
+    units = "as a bare number or in %" if si == "1" else f"in {spellings(si)}"
+    return f'write {DIMENSIONS[si][0]} such as "{DIMENSIONS[si][1]}" ({units})'
 
 
 def read_measure(text: str | float, si: str, *, difference: bool = False) -> Measure:
@@ -97,43 +109,52 @@ def read_measure(text: str | float, si: str, *, difference: bool = False) -> Mea
     293.15
     """
     if isinstance(text, bool):
-        raise UnreadableError(f"{str(text).lower()} is a yes or no", example(si))
-    written = str(text).replace("µ", "u").replace("μ", "u").replace("−", "-").replace("°", "")
+        raise UnreadableError(f"{shown(text)} is a yes or no", example(si))
+    if not isinstance(text, str | int | float):
+        raise UnreadableError(f"{shown(text)} is no number with a unit", example(si))
+    written = str(text).translate(_ALIKE)
     match = _MEASURE.fullmatch(written)
     if re.search(r"\d,\d", written):
-        raise UnreadableError(f"{str(text)!r} has a comma", "write a decimal point: 8.5, not 8,5")
+        raise UnreadableError(f"{shown(text)} has a comma", "write a decimal point: 8.5, not 8,5")
     if match is None:
-        raise UnreadableError(f"{str(text)!r} is not a number with a unit", example(si))
+        raise UnreadableError(f"{shown(text)} is not a number with a unit", example(si))
     value = float(match["top"])
     if match["bottom"] is not None:
         if float(match["bottom"]) == 0.0:
-            raise UnreadableError(f"{str(text)!r} divides by zero", example(si))
+            raise UnreadableError(f"{shown(text)} divides by zero", example(si))
         value /= float(match["bottom"])
     if match["whole"] is not None:
         if match["bottom"] is None:
-            raise UnreadableError(f"{str(text)!r} holds two numbers", example(si))
+            raise UnreadableError(f"{shown(text)} holds two numbers", example(si))
         value = math.copysign(abs(float(match["whole"])) + value, float(match["whole"]))
     name = " ".join(match["unit"].lower().split())
-    name = {"inch": "in", "inches": "in", '"': "in", "sec": "s", "µs": "us"}.get(name, name)
+    name = _SPELT_OUT.get(name, name)
     unit = UNITS.get(name)
     if unit is None:
         near = get_close_matches(name, [known for known in UNITS if known], n=1, cutoff=0.5)
         hint = f", perhaps {near[0]!r}" if near and UNITS[near[0]].si == si else ""
-        raise UnreadableError(f"{match['unit']!r} is no unit known here{hint}", example(si))
+        raise UnreadableError(f"{shown(match['unit'])} is no unit known here{hint}", example(si))
     if unit.si != si and not (si == "stop" and name == ""):
         if name == "":
-            raise UnreadableError(f"{str(text)!r} has no unit", example(si))
+            raise UnreadableError(f"{shown(text)} has no unit", example(si))
         kind = DIMENSIONS[unit.si][0]
         raise UnreadableError(
-            f"{str(text)!r} is {kind}, but {DIMENSIONS[si][0]} is wanted", example(si)
+            f"{shown(text)} is {kind}, but {DIMENSIONS[si][0]} is wanted", example(si)
         )
+    if match["f"] and name:
+        raise UnreadableError(f"{shown(text)} is an aperture with a unit", example(si))
     if not math.isfinite(value):
-        raise UnreadableError(f"{str(text)!r} is not a finite number", example(si))
+        raise UnreadableError(f"{shown(text)} is not a finite number", example(si))
     zero = 0.0 if difference else unit.zero
-    # Divide where that is exact in decimal, so that "294 ms" is the float 0.294.
-    scale = 1.0 / unit.factor
-    exact = unit.factor < 1.0 and scale == round(scale)
-    return Measure((value / round(scale) if exact else value * unit.factor) + zero, name == "%")
+    # Fifteen digits, so that "294 ms" is the float 0.294 and not its neighbour.
+    return Measure(float(f"{value * unit.factor:.15g}") + zero, name == "%")
+
+
+def _is_difference(text: str, si: str) -> bool:
+    try:
+        return read_measure(text, si, difference=True).value >= 0.0
+    except UnreadableError:
+        return False
 
 
 def read_spread(text: str | float, si: str, *, nominal: float) -> Spread:
@@ -169,27 +190,31 @@ def read_spread(text: str | float, si: str, *, nominal: float) -> Spread:
     match = _SPREAD.fullmatch(written)
     if match is None:
         bare = re.fullmatch(rf"(?:±|\+/-|\+-)?\s*({_NUMBER}.*)", written, re.IGNORECASE)
-        shown = bare[1] if bare else DIMENSIONS[si][2]
-        ask = f'write "within {shown}" for a half width or "sd {shown}" for a standard deviation'
+        size = bare[1] if bare and _is_difference(bare[1], si) else DIMENSIONS[si][2]
+        ask = f'write "within {size}" for a half width or "sd {size}" for a standard deviation'
         if bare:
             raise UnreadableError(
-                f"{written!r} leaves open what it means: half width or standard deviation?", ask
+                f"{shown(written)} leaves open what it means: half width or standard deviation?",
+                ask,
             )
-        raise UnreadableError(f"{written!r} is no spread", f'{ask}, or "none"')
+        raise UnreadableError(f"{shown(written)} is no spread", f'{ask}, or "none"')
     shape = _SHAPES[" ".join(match["word"].lower().split())]
     if shape is Shape.LOGNORMAL:
         size = read_measure(match["size"], "1")
     elif match["size"].rstrip().endswith("%"):
         size = read_measure(match["size"], "1")
+        if si == "K":
+            wrong = f"{shown(written)} is a share of a temperature, whose zero is arbitrary"
+            raise UnreadableError(wrong, 'write it in degrees, such as "sd 1 K"')
         if nominal == 0.0 and si != "1":
             raise UnreadableError(
-                f"{written!r} is a share of the nominal value, which is 0",
+                f"{shown(written)} is a share of the nominal value, which is 0",
                 f"write it in {spellings(si)}",
             )
     else:
         size = read_measure(match["size"], si, difference=True)
     if size.value < 0.0:
-        raise UnreadableError(f"{written!r} is negative", "write a spread above 0, or none")
+        raise UnreadableError(f"{shown(written)} is negative", "write a spread above 0, or none")
     if size.value == 0.0:
         return NONE
     relative = size.percent and nominal != 0.0 and shape is not Shape.LOGNORMAL
