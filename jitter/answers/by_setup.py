@@ -53,7 +53,8 @@ def by_setup(hits: NDArray[np.int32], shots: int) -> BySetup:
 
     Notes
     -----
-    Against the nested normal family, 8192 set-ups of 32 shots are right within about 0.01.
+    Against the nested normal family, 8192 set-ups of 32 shots are right within about 0.01
+    as a rule (the worst of forty samples without any set-up spread was 0.016 off).
 
     References
     ----------

@@ -98,7 +98,8 @@ def clustered_share(hits: NDArray[np.int32], shots: int, *, level: float = LEVEL
 
     Wilson's interval with the effective number of shots p(1-p)/Var(set-up mean), reduced by
     (z/t)² for the few set-ups that the variance itself comes from. Where no set-up differs from
-    another the effective number is that of the set-ups: nothing less is known.
+    another the effective number is that of the set-ups: nothing less is known. With ten set-ups
+    and a share near 0 or 1 the interval covers less than it says: 0.90 for 0.95 at a share of 0.95.
 
     Parameters
     ----------
@@ -148,6 +149,6 @@ def paired_mean(differences: Array, *, level: float = LEVEL) -> Estimate:
     spread = float(np.std(differences, ddof=1))
     tail = 0.5 * (1.0 - level)
     half = float(stdtrit(setups - 1, 1.0 - tail)) * spread / math.sqrt(setups)
-    if spread == 0.0:
+    if float(np.ptp(differences)) == 0.0:
         half = 1.0 - tail ** (1.0 / setups)
     return Estimate(mean, mean - half, mean + half, level)

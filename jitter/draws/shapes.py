@@ -16,6 +16,8 @@ from jitter.quantities import Shape, Spread
 
 SMALLEST = 2.0**-54
 """Stands for a uniform number of exactly 0, whose normal deviate would be infinite."""
+RARE = 1e-7
+"""Draws rarer than this may lie beyond what the stages' tables were made for."""
 
 
 def deviate(shape: Shape, uniform: Array) -> Array:
@@ -78,7 +80,7 @@ def error(spread: Spread, deviates: Array, *, scale: float, nominal: float, lowe
     array, of the deviates' size
         To be added to the nominal.
     """
-    size = scale * spread.size * (nominal if spread.relative else 1.0)
+    size = scale * spread.size * (abs(nominal) if spread.relative else 1.0)
     match spread.shape:
         case Shape.LOGNORMAL:
             return nominal * np.expm1(size * deviates)
@@ -93,8 +95,10 @@ def error(spread: Spread, deviates: Array, *, scale: float, nominal: float, lowe
 
 
 @lru_cache(maxsize=4096)
-def reach(spread: Spread, *, nominal: float, lower: float) -> tuple[float, float]:
-    """Return the smallest and largest error, but for one draw in ten million at either end.
+def reach(
+    spread: Spread, *, nominal: float, lower: float, tail: float = RARE
+) -> tuple[float, float]:
+    """Return the smallest and largest error, but for a tail of draws at either end.
 
     Parameters
     ----------
@@ -104,6 +108,8 @@ def reach(spread: Spread, *, nominal: float, lower: float) -> tuple[float, float
         The quantity's nominal value.
     lower
         Its lower limit.
+    tail
+        Share of the draws beyond either end, from `SMALLEST` up.
 
     Returns
     -------
@@ -112,6 +118,6 @@ def reach(spread: Spread, *, nominal: float, lower: float) -> tuple[float, float
     """
     if spread.shape is Shape.NONE:
         return 0.0, 0.0
-    ends = deviate(spread.shape, np.array([1e-7, 1.0 - 1e-7]))
+    ends = deviate(spread.shape, np.array([tail, min(1.0 - tail, 1.0 - 2.0**-53)]))
     low, high = error(spread, ends, scale=1.0, nominal=nominal, lower=lower)
     return float(min(low, high)), float(max(low, high))

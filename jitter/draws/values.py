@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
 
 from jitter.arrays import Array
 from jitter.draws.layout import Block
-from jitter.draws.shapes import deviate, error, reach
+from jitter.draws.shapes import RARE, SMALLEST, deviate, error, reach
 from jitter.draws.streams import Streams
 from jitter.quantities import Kind, Level, Quantity, Shape, Spread, argument
 from jitter.study.study import Entry, Study
@@ -170,10 +170,11 @@ def value(study: Study, key: str, deviates: Deviates, scales: Scales) -> Any:
     if shot is not None:
         # The errors are an array of our own: add what the set-up fixes in place.
         strays = error(entry.shot, shot, scale=shot_scale, nominal=nominal, lower=declared.lower)
-        if total.size > 1 or nominal != 0.0:
+        if key in deviates.setup or nominal != 0.0:
             strays += total
         total = strays
-    low, high = entry_reach(entry)
+    stretch = max(1.0, shot_scale, scales.get((key, Level.SETUP), 1.0))
+    low, high = entry_reach(entry, tail=SMALLEST, stretch=stretch)
     if low < declared.lower:
         np.maximum(total, declared.lower, out=total)
     if high > declared.upper:
@@ -224,16 +225,31 @@ def nominals(study: Study) -> dict[str, float]:
     }
 
 
-def entry_reach(entry: Entry) -> tuple[float, float]:
-    """Return the smallest and largest value of a number, but for one draw in ten million."""
+def entry_reach(entry: Entry, *, tail: float = RARE, stretch: float = 1.0) -> tuple[float, float]:
+    """Return the smallest and largest value of a number, but for a tail of draws at either end.
+
+    Parameters
+    ----------
+    entry
+        The number; None has no ends.
+    tail
+        Share of the draws of each level beyond either end.
+    stretch
+        What-if factor on its spreads, 1 or more.
+    """
     declared = entry.declaration
     if not isinstance(declared, Quantity) or entry.nominal is None:
         return -math.inf, math.inf
-    nominal = entry.number
     ends = [
-        reach(spread, nominal=nominal, lower=declared.lower) for spread in (entry.setup, entry.shot)
+        reach(
+            replace(spread, size=stretch * spread.size),
+            nominal=entry.number,
+            lower=declared.lower,
+            tail=tail,
+        )
+        for spread in (entry.setup, entry.shot)
     ]
-    return nominal + sum(low for low, _ in ends), nominal + sum(high for _, high in ends)
+    return entry.number + sum(low for low, _ in ends), entry.number + sum(high for _, high in ends)
 
 
 def reaches(study: Study) -> dict[str, Any]:

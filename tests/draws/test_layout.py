@@ -1,0 +1,57 @@
+"""Blocks tile the rectangle of set-ups and shots exactly once, in order."""
+
+from __future__ import annotations
+
+import numpy as np
+from hypothesis import example, given, settings
+from hypothesis import strategies as st
+
+from jitter.draws.layout import CELL, Layout, blocks
+
+
+@settings(deadline=None, max_examples=80)
+@given(
+    setups=st.integers(1, 60),
+    shots=st.integers(1, 70),
+    size=st.integers(1, 3000),
+)
+def test_short_setups_are_tiled_in_whole_rows(setups: int, shots: int, size: int) -> None:
+    layout = Layout(seed=1, setups=setups, shots=shots)
+    seen = np.zeros((setups, shots), dtype=int)
+    before = -1
+    for block in blocks(layout, size=size):
+        rows = slice(block.first_setup, block.first_setup + block.setups)
+        seen[rows, block.first_shot : block.first_shot + block.shots] += 1
+        assert block.layout is layout
+        assert block.first_setup + block.setups <= setups
+        assert (block.first_shot, block.shots) == (0, shots)
+        assert block.setups * shots <= max(size, shots)
+        assert block.first == block.first_setup * shots > before
+        before = block.first
+    assert np.all(seen == 1)
+
+
+@settings(deadline=None, max_examples=25)
+@given(
+    setups=st.integers(1, 4),
+    shots=st.integers(CELL - 2, 3 * CELL + 2),
+    size=st.integers(1, 4 * CELL),
+)
+@example(setups=2, shots=CELL, size=1)
+@example(setups=2, shots=CELL + 1, size=CELL)
+@example(setups=2, shots=2 * CELL, size=10 * CELL)
+def test_long_setups_are_cut_alike_for_every_size(setups: int, shots: int, size: int) -> None:
+    layout = Layout(seed=1, setups=setups, shots=shots)
+    seen = np.zeros((setups, shots), dtype=np.int8)
+    before = -1
+    for block in blocks(layout, size=size):
+        rows = slice(block.first_setup, block.first_setup + block.setups)
+        seen[rows, block.first_shot : block.first_shot + block.shots] += 1
+        assert block.first == block.first_setup * shots + block.first_shot > before
+        before = block.first
+        assert block.first_shot + block.shots <= shots
+        if shots > CELL:
+            assert block.setups == 1
+            assert block.first_shot % CELL == 0
+            assert block.shots <= CELL
+    assert np.all(seen == 1)
