@@ -111,7 +111,9 @@ def test_every_reason_agrees(
     settings: list[str], overrides: dict[str, float], expected: str
 ) -> None:
     study = load("barn-table", "seed=5", *settings)
-    theirs = simulate(start="first drop", setups=SETUPS, shots=SHOTS, seed=2, **overrides)
+    theirs = simulate(
+        start="first drop", setups=SETUPS, shots=SHOTS, seed=2, setup_errors=True, **overrides
+    )
     seen = 0.0
     for way, (ours, our_ages) in _fire(study).items():
         summary: dict[str, Any] = theirs[way]

@@ -32,6 +32,8 @@ class FallTable:
     coefficients : array (p, q, r) [1]
     guess : array (4,) [1]
         T/√(2Z) = g0 + Z (g1 + g2 Z + g3 a), where the search for a fall time begins.
+    release_guess : array (3,) [1]
+        Time from rest to a speed V as T/V = 1 + V (h1 + h2 V + h3 a).
     search_steps, release_steps
         Newton's steps that a fall time and the time from rest to the release speed need.
     error
@@ -43,6 +45,7 @@ class FallTable:
     morton: tuple[float, float]
     coefficients: Array
     guess: Array
+    release_guess: Array
     search_steps: int
     release_steps: int
     error: float
@@ -83,65 +86,60 @@ class Falls(NamedTuple):
     second_fall: Fall
 
 
-def _rate(fall: Fall, moment: Array, *, order: int) -> Array:
-    """Return the distance from rest (order 0), its speed (1) or its acceleration (2)."""
+def _motion(fall: Fall, moment: Array, *, orders: int) -> list[Array]:
+    """Return distance from rest, speed and acceleration [fall units], as many as asked for."""
     pace = 2.0 / fall.table.duration
     x = pace * moment - 1.0
     value = np.array(np.broadcast_to(fall.powers[-1], x.shape))
     slope = np.zeros(x.shape)
     bend = np.zeros(x.shape)
-    # Horner's scheme for the polynomial and, with it, for its derivatives as far as asked for.
+    # Horner's scheme for the polynomial and, with it, for its derivatives as far as needed.
     for power in fall.powers[-2::-1]:
-        if order > 1:
+        if orders > 2:
             bend *= x
             bend += slope
-        if order > 0:
+        if orders > 1:
             slope *= x
             slope += value
         value *= x
         value += power
-    if order == 0:
-        return np.asarray(0.5 * moment * moment * value)
-    turned = pace * moment * slope
-    if order == 1:
-        return np.asarray(moment * (value + 0.5 * turned))
-    return np.asarray(value + 2.0 * turned + (pace * moment) ** 2 * bend)
+    found = [0.5 * moment * moment * value]
+    if orders > 1:
+        turned = pace * moment * slope
+        found.append(moment * (value + 0.5 * turned))
+        if orders > 2:
+            found.append(value + 2.0 * turned + (pace * moment) ** 2 * bend)
+    return found
+
+
+def fall_state(fall: Fall, elapsed: Array) -> tuple[Array, Array]:
+    """Return how far a drop has fallen and how fast it falls.
+
+    Parameters
+    ----------
+    fall
+        The drop's fall.
+    elapsed : array (s, n) [s]
+        Time since release; before it the drop hangs at the nozzle, with its release speed.
+
+    Returns
+    -------
+    distance : array (s, n) [m]
+    speed : array (s, n) [m/s]
+    """
+    moment = np.maximum(elapsed, 0.0) / fall.time + fall.start
+    distance, speed = _motion(fall, moment, orders=2)
+    return (distance - fall.way) * fall.length, speed * (fall.length / fall.time)
 
 
 def fall_distance(fall: Fall, elapsed: Array) -> Array:
-    """Return how far a drop has fallen.
-
-    Parameters
-    ----------
-    fall
-        The drop's fall.
-    elapsed : array (s, n) [s]
-        Time since release; before it the drop hangs at the nozzle.
-
-    Returns
-    -------
-    array (s, n) [m]
-    """
-    moment = np.maximum(elapsed, 0.0) / fall.time + fall.start
-    return (_rate(fall, moment, order=0) - fall.way) * fall.length
+    """Return how far a drop has fallen [m]; see `fall_state`."""
+    return fall_state(fall, elapsed)[0]
 
 
 def fall_speed(fall: Fall, elapsed: Array) -> Array:
-    """Return how fast a drop falls; its release speed before the release.
-
-    Parameters
-    ----------
-    fall
-        The drop's fall.
-    elapsed : array (s, n) [s]
-        Time since release.
-
-    Returns
-    -------
-    array (s, n) [m/s]
-    """
-    moment = np.maximum(elapsed, 0.0) / fall.time + fall.start
-    return _rate(fall, moment, order=1) * (fall.length / fall.time)
+    """Return how fast a drop falls [m/s]; see `fall_state`."""
+    return fall_state(fall, elapsed)[1]
 
 
 def fall_duration(fall: Fall, distance: Array) -> Array:
@@ -162,7 +160,8 @@ def fall_duration(fall: Fall, distance: Array) -> Array:
     constant, _, square, _ = fall.table.guess
     moment: Array = np.sqrt(2.0 * target) * (constant + target * (fall.tilt + square * target))
     for _ in range(fall.table.search_steps):
-        moment -= (_rate(fall, moment, order=0) - target) / _rate(fall, moment, order=1)
+        fallen, speed = _motion(fall, moment, orders=2)
+        moment -= (fallen - target) / speed
     return (moment - fall.start) * fall.time
 
 
@@ -202,12 +201,12 @@ def fall(*, table: FallTable, units: FallUnits, release_speed: Array) -> Fall:
         way=np.zeros(()),
     )
     target = release_speed * (units.time / units.length)
-    # Drag is slight at release: the time from rest to that speed is close to the speed itself.
-    start = target * (1.0 + target * target / 9.0)
+    linear, square, tilt = table.release_guess
+    start = target * (1.0 + target * (linear + tilt * a + square * target))
     for _ in range(table.release_steps):
-        short = target - _rate(from_rest, start, order=1)
-        start = start + short / _rate(from_rest, start, order=2)
-    return from_rest._replace(start=start, way=_rate(from_rest, start, order=0))
+        _, speed, gain = _motion(from_rest, start, orders=3)
+        start = start + (target - speed) / gain
+    return from_rest._replace(start=start, way=_motion(from_rest, start, orders=1)[0])
 
 
 def falls(

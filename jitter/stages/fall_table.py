@@ -17,9 +17,6 @@ from jitter.stages.liquid import liquid
 TOLERANCE = 0.4e-6
 """Largest error of a fitted fall time [s]."""
 
-SLOW = 0.05
-"""A release speed in fall units below which one of Newton's steps finds the time from rest."""
-
 GRID = (41, 13, 5)
 DEGREES = (
     (4, 2, 1),
@@ -46,8 +43,8 @@ def _range(values: Array) -> tuple[float, float]:
     return middle, max(0.5 * (high - low), 1e-4 * middle)
 
 
-def integrate(*, archimedes: Array, morton: Array, moments: Array) -> Array:
-    """Return the distance fallen from rest by tight integration of the fall equation.
+def integrate(*, archimedes: Array, morton: Array, moments: Array) -> tuple[Array, Array]:
+    """Return distance and speed from rest by tight integration of the fall equation.
 
     Parameters
     ----------
@@ -58,8 +55,8 @@ def integrate(*, archimedes: Array, morton: Array, moments: Array) -> Array:
 
     Returns
     -------
-    array (k, t) [1]
-        Distances in fall units, to about 1e-11 of their size.
+    distance, speed : array (k, t) [1]
+        In fall units, to about 1e-11 of their size.
     """
     # Imported here because reading a study needs this file but not the integrator.
     from scipy.integrate import solve_ivp
@@ -79,8 +76,7 @@ def integrate(*, archimedes: Array, morton: Array, moments: Array) -> Array:
         rtol=1e-11,
         atol=1e-15,
     )
-    distances: Array = solved.y[count:]
-    return distances
+    return solved.y[count:], solved.y[:count]
 
 
 def fit_fall(
@@ -125,7 +121,7 @@ def fit_fall(
     # A fall with C_D near 0.5 takes arccosh(e^kZ)/√k with k = ¾ C_D; slower ones get more time.
     duration = float(np.arccosh(np.exp(0.375 * distance)) / np.sqrt(0.375))
     while True:
-        fallen = integrate(
+        fallen, speeds = integrate(
             archimedes=each_archimedes, morton=each_morton, moments=shares * duration
         )
         if fallen[:, -1].min() >= distance:
@@ -134,9 +130,9 @@ def fit_fall(
     target = (2.0 * fallen[:, 1:] / (shares[1:] * duration) ** 2).reshape(
         GRID[1], GRID[2], GRID[0] - 1
     )
-    guess, missed = _fit_guess(
-        fallen[:, 1:], shares[1:] * duration, (each_archimedes - archimedes[0]) / archimedes[1]
-    )
+    a = (each_archimedes - archimedes[0]) / archimedes[1]
+    guess, missed = _fit_guess(fallen[:, 1:], shares[1:] * duration, a)
+    release_guess, astray = _fit_release(speeds[:, 1:], shares[1:] * duration, a, fastest)
     for degrees in DEGREES:
         axes: list[Array] = [
             np.vander(points, degree + 1, increasing=True)
@@ -163,7 +159,8 @@ def fit_fall(
                 coefficients=coefficients,
                 guess=guess,
                 search_steps=1 if missed * time < 0.5 * TOLERANCE else 2,
-                release_steps=1 if fastest < SLOW else 3,
+                release_guess=release_guess,
+                release_steps=0 if astray * time < 0.75 * TOLERANCE else 1 if astray < 1e-4 else 3,
                 error=error,
             )
     raise ArithmeticError(f"the fall is not smooth enough to fit: {error:.1e} s")
@@ -178,6 +175,21 @@ def _fit_guess(fallen: Array, moments: Array, a: Array) -> tuple[Array, float]:
     missed = (terms @ guess) / ratio - 1.0
     # On a parabola Newton's step leaves half the square of the share by which it started off.
     return guess.astype(np.float64), float(np.max(0.5 * missed**2 * moments))
+
+
+def _fit_release(speeds: Array, moments: Array, a: Array, fastest: float) -> tuple[Array, float]:
+    """Fit T/V = 1 + V (h1 + h2 V + h3 a) up to the fastest release; say by how much T is missed."""
+    slow = moments <= 1.1 * fastest
+    # However slow the release, a few moments are needed to fit and to check.
+    slow[:5] = True
+    speed = speeds[:, slow]
+    each = np.broadcast_to(a[:, None], speed.shape)
+    terms = np.stack([speed, speed**2, speed * each], axis=-1)
+    # In terms of the time itself the slowest moments, which matter least, weigh least.
+    weighed = (speed[..., None] * terms).reshape(-1, 3)
+    late = moments[slow] - speed
+    guess, *_ = np.linalg.lstsq(weighed, late.ravel())
+    return guess.astype(np.float64), float(np.max(np.abs(weighed @ guess - late.ravel())))
 
 
 def prepare_fall(reach: Mapping[str, Any]) -> tuple[FallTable, FallTable]:

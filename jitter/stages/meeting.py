@@ -9,7 +9,7 @@ import numpy as np
 from jitter.arrays import Array, Flags
 from jitter.stage import Stage
 from jitter.stages.drag import GRAVITY
-from jitter.stages.fall import Fall, fall_distance, fall_speed
+from jitter.stages.fall import Fall, fall_state
 
 
 class Meeting(NamedTuple):
@@ -99,9 +99,9 @@ def meeting(
     elapsed = time - second_release
     edge = valve_nozzle_height - 0.5 * second_diameter - surface
     from_peak = time - jet_peaks
-    speed = fall_speed(second_fall, elapsed)
+    fallen, speed = fall_state(second_fall, elapsed)
     closing = speed - 2.0 * bend * from_peak
-    gap = edge - fall_distance(second_fall, elapsed) - jet_height + bend * from_peak**2
+    gap = edge - fallen - jet_height + bend * from_peak**2
     time += gap / closing
     met = stands & (off_centre < 1.0)
     return Meeting(

@@ -194,7 +194,7 @@ def test_integrating_in_fall_units_is_integrating_in_metres() -> None:
         distances=distances,
     )
     moments = np.concatenate([[0.0], times / units.time])
-    fallen = integrate(archimedes=units.archimedes, morton=units.morton, moments=moments)
+    fallen, _ = integrate(archimedes=units.archimedes, morton=units.morton, moments=moments)
     # closed form: a change of units; what is left are both integrations' errors, some 1e-11.
     assert (fallen[0, 1:] * units.length) == pytest.approx(distances, rel=1e-9)
 
