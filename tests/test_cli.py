@@ -7,7 +7,6 @@ import os
 import signal
 import subprocess
 import sys
-import time
 from pathlib import Path
 
 import pytest
@@ -140,10 +139,11 @@ def test_interrupted_ends_with_130(tmp_path: Path) -> None:
         stdout=subprocess.PIPE,
         stderr=subprocess.PIPE,
     ) as process:
-        time.sleep(3.0)
+        assert process.stderr is not None
+        # The first word of progress says that the work is under way.
+        assert b"shots fired" in process.stderr.readline()
         process.send_signal(signal.SIGINT)
         assert process.wait(timeout=60) == 130
-        assert process.stderr is not None
         assert b"Traceback" not in process.stderr.read()
     assert list(tmp_path.iterdir()) == []
 

@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from itertools import product
 from typing import Any
 
 import numpy as np
 
 from jitter.arrays import Array
-from jitter.stage import Stage
 from jitter.stages.drag import acceleration, fall_units
-from jitter.stages.fall import FallTable, falls
 from jitter.stages.liquid import liquid
 
 TOLERANCE = 0.4e-6
@@ -29,6 +28,40 @@ DEGREES = (
     (16, 9, 3),
     (20, 9, 3),
 )
+
+
+@dataclass(frozen=True)
+class FallTable:
+    """The polynomial of the distance fallen from rest, Z = ½ T² Σ c_pqr x^p a^q m^r.
+
+    x, a and m run from -1 to 1 over the ranges of the time and of the two numbers.
+
+    Attributes
+    ----------
+    duration
+        E, the end of the fit in fall units of time; x = 2 T/E - 1.
+    archimedes, morton
+        Middle and half width of the range of each number.
+    coefficients : array (p, q, r) [1]
+    guess : array (4,) [1]
+        T/√(2Z) = g0 + Z (g1 + g2 Z + g3 a), where the search for a fall time begins.
+    release_guess : array (3,) [1]
+        Time from rest to a speed V as T/V = 1 + V (h1 + h2 V + h3 a).
+    search_steps, release_steps
+        Newton's steps that a fall time and the time from rest to the release speed need.
+    error
+        Largest error of a fall time found on the check's grid [s].
+    """
+
+    duration: float
+    archimedes: tuple[float, float]
+    morton: tuple[float, float]
+    coefficients: Array
+    guess: Array
+    release_guess: Array
+    search_steps: int
+    release_steps: int
+    error: float
 
 
 def _nodes(count: int) -> Array:
@@ -249,6 +282,3 @@ def _prepare_drop(reach: Mapping[str, Any], volumes: tuple[float, float]) -> Fal
         fastest=fastest,
         time=time,
     )
-
-
-STAGE = Stage(name="fall", work=falls, prepare=prepare_fall, table="fall_table")

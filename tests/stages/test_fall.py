@@ -15,14 +15,13 @@ from jitter.stages import drag
 from jitter.stages.drag import GRAVITY, fall_units
 from jitter.stages.fall import (
     Fall,
-    FallTable,
     fall,
     fall_distance,
     fall_duration,
     fall_speed,
     falls,
 )
-from jitter.stages.fall_table import TOLERANCE, fit_fall
+from jitter.stages.fall_table import TOLERANCE, FallTable, fit_fall
 
 
 class State(NamedTuple):
