@@ -13,6 +13,7 @@ LARGEST_DROP = 7e-3
 THICK = 5e-3
 WIDE_BEAM = 0.5
 GHOST = -6.0
+FALL_TIME = 1e-6
 
 
 def find_warnings(study: Study, nominal: Events) -> tuple[str, ...]:
@@ -117,6 +118,12 @@ def _rig(study: Study, nominal: Events) -> list[str]:
                 f"The {which} drop is {write_value(diameter, 'm')} wide; drops above"
                 f" {write_value(LARGEST_DROP, 'm')} wobble and break up on the way."
             )
+    late = max(table.error for table in nominal["fall_table"])
+    if late > FALL_TIME:
+        found.append(
+            f"Drop sizes and heights range so widely here that fall times are good to"
+            f" {write_difference(late, 's', digits=2)} only."
+        )
     ratio = _one(nominal, "beam_ratio")
     if study.entries["timer.start"].nominal != "valve" and ratio > WIDE_BEAM:
         found.append(

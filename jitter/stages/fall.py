@@ -148,7 +148,7 @@ def fall(*, table: FallTable, units: FallUnits, release_speed: Array) -> Fall:
     -------
     Fall
     """
-    a = (units.archimedes - table.archimedes[0]) / table.archimedes[1]
+    a = (np.log(units.archimedes) - table.archimedes[0]) / table.archimedes[1]
     m = (units.morton - table.morton[0]) / table.morton[1]
     planes = np.polynomial.polynomial.polyval(m, np.moveaxis(table.coefficients, -1, 0))
     powers = []

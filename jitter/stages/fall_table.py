@@ -12,11 +12,14 @@ import numpy as np
 from jitter.arrays import Array
 from jitter.stages.drag import acceleration, fall_units
 from jitter.stages.liquid import liquid
+from jitter.stages.reservoir import LEAST_FLOW
 
 TOLERANCE = 0.4e-6
-"""Largest error of a fitted fall time [s]."""
+"""Largest error of a fitted fall time that is aimed at [s]."""
+COARSE = 1e-4
+"""Largest error of a fitted fall time that is put up with, and warned of [s]."""
 
-GRID = (41, 13, 5)
+GRID = (61, 25, 5)
 DEGREES = (
     (4, 2, 1),
     (5, 2, 1),
@@ -25,8 +28,8 @@ DEGREES = (
     (6, 4, 2),
     (9, 5, 2),
     (12, 7, 3),
-    (16, 9, 3),
-    (20, 9, 3),
+    (16, 12, 3),
+    (20, 14, 4),
 )
 
 
@@ -41,7 +44,7 @@ class FallTable:
     duration
         E, the end of the fit in fall units of time; x = 2 T/E - 1.
     archimedes, morton
-        Middle and half width of the range of each number.
+        Middle and half width of the range of ln A and of M.
     coefficients : array (p, q, r) [1]
     guess : array (4,) [1]
         T/√(2Z) = g0 + Z (g1 + g2 Z + g3 a), where the search for a fall time begins.
@@ -123,14 +126,16 @@ def fit_fall(
     """Fit the distance from rest over a range of falls.
 
     The smallest polynomial is taken that agrees with the integrated equation on a grid far finer
-    than its own freedom.
+    than its own freedom; where drop sizes or heights range too widely for any, the best one, whose
+    error stands in the table.
 
     Parameters
     ----------
     archimedes, morton
-        Middle and half width of the range of each number [1].
+        Middle and half width of the range of ln A and of M [1].
     distance
-        Largest distance to cover in fall units [1].
+        Distance to cover in fall units [1] by the smallest drop; larger ones, whose units are
+        longer, have to cover less.
     fastest
         Largest release speed in fall units [1].
     time
@@ -143,13 +148,15 @@ def fit_fall(
     Raises
     ------
     ArithmeticError
-        If no polynomial of the ladder meets the tolerance: a fault in jitter, not in the study.
+        If even the best is far off: a fault in jitter, not in the study.
     """
     numbers = [
-        (archimedes[0] + archimedes[1] * a, morton[0] + morton[1] * m)
+        (a, np.exp(archimedes[0] + archimedes[1] * a), morton[0] + morton[1] * m)
         for a, m in product(_nodes(GRID[1]), _nodes(GRID[2]))
     ]
-    each_archimedes, each_morton = np.array(numbers).T
+    a, each_archimedes, each_morton = np.array(numbers).T
+    needed = distance * np.exp(-archimedes[1] * (a + 1.0))
+    clocks = time * np.exp(0.5 * archimedes[1] * (a - 1.0))
     shares = 0.5 * (1.0 + _nodes(GRID[0]))
     # A fall with C_D near 0.5 takes arccosh(e^kZ)/√k with k = ¾ C_D; slower ones get more time.
     duration = float(np.arccosh(np.exp(0.375 * distance)) / np.sqrt(0.375))
@@ -157,35 +164,36 @@ def fit_fall(
         fallen, speeds = integrate(
             archimedes=each_archimedes, morton=each_morton, moments=shares * duration
         )
-        if fallen[:, -1].min() >= distance:
+        if np.all(fallen[:, -1] >= needed):
             break
         duration *= 1.15
-    target = (2.0 * fallen[:, 1:] / (shares[1:] * duration) ** 2).reshape(
-        GRID[1], GRID[2], GRID[0] - 1
-    )
-    a = (each_archimedes - archimedes[0]) / archimedes[1]
-    guess, missed = _fit_guess(fallen[:, 1:], shares[1:] * duration, a)
-    release_guess, astray = _fit_release(speeds[:, 1:], shares[1:] * duration, a, fastest)
+    shares, fallen, speeds = shares[1:], fallen[:, 1:], speeds[:, 1:]
+    moments = shares * duration
+    cube = (GRID[1], GRID[2], GRID[0] - 1)
+    target = (2.0 * fallen / moments**2).reshape(cube)
+    # A distance wrong by δ is a time wrong by δ/V; beyond what is needed nothing matters.
+    weight = np.where(fallen <= needed[:, None], 0.5 * moments**2 / speeds * clocks[:, None], 0.0)
+    guess, missed = _fit_guess(fallen, moments, a)
+    release_guess, astray = _fit_release(speeds, moments, a, fastest)
+    best: FallTable | None = None
     for degrees in DEGREES:
         axes: list[Array] = [
             np.vander(points, degree + 1, increasing=True)
             for points, degree in zip(
-                (2.0 * shares[1:] - 1.0, _nodes(GRID[1]), _nodes(GRID[2])), degrees, strict=True
+                (2.0 * shares - 1.0, _nodes(GRID[1]), _nodes(GRID[2])), degrees, strict=True
             )
         ]
         # An error of the distance shifts the time in proportion to the time fallen, so the first
         # moments, where drag is least smooth, weigh least.
         inverses: list[Array] = [
-            np.linalg.pinv(shares[1:, None] * axes[0]).astype(np.float64) * shares[1:],
+            np.linalg.pinv(shares[:, None] * axes[0]).astype(np.float64) * shares,
             *(np.linalg.pinv(axis).astype(np.float64) for axis in axes[1:]),
         ]
         coefficients = np.einsum("pt,qa,rm,amt->pqr", *inverses, target, optimize=True)
         fitted = np.einsum("tp,aq,mr,pqr->amt", *axes, coefficients, optimize=True)
-        # At a speed of about g t a distance wrong by a share e is late by e t/2.
-        late = np.abs(fitted / target - 1.0) * (0.5 * shares[1:] * duration)
-        error = float(np.max(late)) * time
-        if error < TOLERANCE:
-            return FallTable(
+        error = float(np.max(np.abs(fitted - target) * weight.reshape(cube)))
+        if best is None or error < best.error:
+            best = FallTable(
                 duration=duration,
                 archimedes=archimedes,
                 morton=morton,
@@ -196,7 +204,11 @@ def fit_fall(
                 release_steps=0 if astray * time < 0.75 * TOLERANCE else 1 if astray < 1e-4 else 3,
                 error=error,
             )
-    raise ArithmeticError(f"the fall is not smooth enough to fit: {error:.1e} s")
+        if best.error < TOLERANCE:
+            return best
+    if best is None or best.error > COARSE:
+        raise ArithmeticError(f"the fall is not smooth enough to fit: {error:.1e} s")
+    return best
 
 
 def _fit_guess(fallen: Array, moments: Array, a: Array) -> tuple[Array, float]:
@@ -243,6 +255,15 @@ def prepare_fall(reach: Mapping[str, Any]) -> tuple[FallTable, FallTable]:
     return table, table if second == first else _prepare_drop(reach, second)
 
 
+def _least_flow(reach: Mapping[str, Any]) -> float:
+    """Return the flow that an open reservoir has left at the session's end, at the least."""
+    drawn = sum(reach[f"valve_{which}_volume_nominal"] for which in ("first", "second"))
+    drawn *= reach["session_frames"][1]
+    area = 0.25 * np.pi * reach["reservoir_bore"][0] ** 2
+    head, nominal = reach["reservoir_head"], reach["reservoir_head_nominal"]
+    return max(float(1.0 - drawn * np.sqrt(head[1] / nominal) / (2.0 * area * head[0])), LEAST_FLOW)
+
+
 def _prepare_drop(reach: Mapping[str, Any], volumes: tuple[float, float]) -> FallTable:
     names = ("temperature", "glycerol", "density", "surface_tension")
     spans = []
@@ -250,7 +271,7 @@ def _prepare_drop(reach: Mapping[str, Any], volumes: tuple[float, float]) -> Fal
         span = reach[f"liquid_{name}"]
         spans.append((None,) if span is None else np.linspace(span[0], span[1], 4))
     flow = np.sqrt(np.array(reach["reservoir_head"]) / reach["reservoir_head_nominal"])
-    least = 1.0 if reach["reservoir_constant_head"] == "yes" else 0.05
+    least = 1.0 if reach["reservoir_constant_head"] == "yes" else _least_flow(reach)
     ends = np.array([volumes[0] * flow.min() * least, volumes[1] * flow.max()])
     diameters = np.cbrt(ends * 6.0 / np.pi)
     units = []
@@ -276,7 +297,7 @@ def _prepare_drop(reach: Mapping[str, Any], volumes: tuple[float, float]) -> Fal
     fastest = reach["valve_release_speed"][1] * time / length
     deepest = (reach["valve_nozzle_height"][1] - min(reach["pool_level"][0], 0.0)) / length
     return fit_fall(
-        archimedes=_range(np.array([unit.archimedes for unit in units])),
+        archimedes=_range(np.log([unit.archimedes for unit in units])),
         morton=_range(np.array([unit.morton for unit in units])),
         distance=1.05 * deepest + 0.8 * fastest**2,
         fastest=fastest,

@@ -93,7 +93,9 @@ def meeting(
     linear = second_impact_speed - 2.0 * bend * past_peak
     square = bend - 0.5 * GRAVITY
     discriminant = np.maximum(linear**2 - 4.0 * square * constant, 0.0)
-    before = -2.0 * constant / (linear + np.sqrt(discriminant))
+    # Where no jet stands these mean nothing, and the sum may vanish.
+    rate = np.maximum(linear + np.sqrt(discriminant), 1e-9)
+    before = np.where(stands, -2.0 * constant / rate, 0.0)
     time = second_landing - before
 
     elapsed = time - second_release

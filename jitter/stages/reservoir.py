@@ -10,6 +10,9 @@ from jitter.arrays import Array
 from jitter.quantities import Basis, Choice, Mark, Quantity, within
 from jitter.stage import Stage
 
+LEAST_FLOW = 0.05
+"""A reservoir that runs empty stops dripping; a twentieth of the flow stands for nearly so."""
+
 DECLARES = (
     Quantity(
         key="reservoir.head",
@@ -95,9 +98,8 @@ def reservoir(
     both = valve_first_volume_nominal + valve_second_volume_nominal
     before_first = frame_number * both
     before_second = before_first + valve_first_volume_nominal
-    # A reservoir that runs empty stops dripping; a twentieth of the flow stands for "nearly so".
-    first = np.maximum(1.0 - flow * before_first / (2.0 * area * reservoir_head), 0.05)
-    second = np.maximum(1.0 - flow * before_second / (2.0 * area * reservoir_head), 0.05)
+    first = np.maximum(1.0 - flow * before_first / (2.0 * area * reservoir_head), LEAST_FLOW)
+    second = np.maximum(1.0 - flow * before_second / (2.0 * area * reservoir_head), LEAST_FLOW)
     return Reservoir(first_flow=flow * first, second_flow=flow * second)
 
 

@@ -44,7 +44,7 @@ def vacuum_fall() -> Callable[[float], Fall]:
         air_viscosity=np.array([[1e-14]]),
     )
     table = fit_fall(
-        archimedes=(units.archimedes.item(), 1e-4 * units.archimedes.item()),
+        archimedes=(np.log(units.archimedes.item()), 1e-4),
         morton=(units.morton.item(), 1e-4 * units.morton.item()),
         distance=2.5 / units.length.item(),
         fastest=0.1,

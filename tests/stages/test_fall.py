@@ -44,7 +44,7 @@ def fit(diameters: tuple[float, float], *, deepest: float, state: State) -> Fall
     morton = float(units.morton.max())
     fastest = 1.2 * time / length
     return fit_fall(
-        archimedes=(float(low + high) / 2.0, max(float(high - low) / 2.0, 1e-4 * float(low))),
+        archimedes=(0.5 * np.log(low * high), max(0.5 * np.log(high / low), 1e-4)),
         morton=(morton, 1e-4 * morton),
         distance=1.05 * deepest / length + 0.8 * fastest**2,
         fastest=fastest,
