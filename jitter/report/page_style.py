@@ -28,6 +28,7 @@ th, td { text-align: left; vertical-align: top; padding: .35rem .7rem;
 thead th { color: var(--soft); font-weight: 600; }
 tbody th { font-weight: 500; }
 .figures td { white-space: nowrap; }
+.figures th, .figures td { padding: .35rem .4rem; }
 tbody tr:last-child > * { border-bottom: 0; }
 @media print {
   body { background: #fff; color: #000; font-size: 10pt; }
