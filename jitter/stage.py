@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Any, get_type_hints
 
-from jitter.quantities import Declaration, argument
+from jitter.quantities import Declaration
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -72,11 +72,6 @@ class Chain:
         """Every declaration by key, in the order of the chain."""
         every = [item for stage in (*self.stages, self.trimming) for item in stage.declares]
         return {item.key: item for item in every}
-
-    @cached_property
-    def by_argument(self) -> dict[str, Declaration]:
-        """Every declaration by the name of its stage argument."""
-        return {argument(key): item for key, item in self.declarations.items()}
 
     def towards(self, wanted: Iterable[str]) -> tuple[Stage, ...]:
         """Return the stages that are needed for the wanted events, in order.

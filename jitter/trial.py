@@ -9,6 +9,8 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Any
 
+import numpy as np
+
 from jitter.draws.layout import Block
 from jitter.draws.values import (
     UNSCALED,
@@ -189,6 +191,11 @@ def refire(road: Road, firing: Firing, scales: Scales) -> Firing:
     as_set = again(road.shot, firing.as_set, firing.deviates)
     trimmed = _trimmed(road, as_set, trimming)
     return Firing(firing.deviates, firing.trimming_deviates, trimming, as_set, trimmed)
+
+
+def single(events: Events, name: str) -> float:
+    """Return an event of a single shot as a plain number."""
+    return float(np.asarray(events[name]).item())
 
 
 def nominal_shot(study: Study, chain: Chain) -> Events:

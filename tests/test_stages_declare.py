@@ -32,6 +32,7 @@ from jitter.study.study import Nominal, Study
 from jitter.trial import open_road, walk
 
 STAGES = (*CHAIN.stages, CHAIN.trimming)
+BY_ARGUMENT = {argument(key): declared for key, declared in CHAIN.declarations.items()}
 BUILT_IN = {"progress", "delay_correction"}
 NUMBERS = {key: item for key, item in CHAIN.declarations.items() if isinstance(item, Quantity)}
 # Read by the draws, which make that many trimming frames; no stage needs it.
@@ -68,7 +69,7 @@ def by_name(stage: Stage) -> str:
 def test_every_argument_has_an_origin(stage: Stage) -> None:
     earlier = {event for other in STAGES[: STAGES.index(stage)] for event in other.gives}
     nominals = {f"{argument(key)}_nominal" for key in NUMBERS}
-    known = earlier | CHAIN.by_argument.keys() | nominals | BUILT_IN | {stage.table}
+    known = earlier | BY_ARGUMENT.keys() | nominals | BUILT_IN | {stage.table}
     assert set(stage.needs) - known == set()
 
 
@@ -116,10 +117,10 @@ def test_documented_types_and_units_are_the_declared_ones(stage: Stage) -> None:
     assert tuple(said) == stage.needs
     for name in stage.needs:
         base = name.removesuffix("_nominal")
-        if name in CHAIN.by_argument:
-            assert said[name].type == expected_type(CHAIN.by_argument[name])
+        if name in BY_ARGUMENT:
+            assert said[name].type == expected_type(BY_ARGUMENT[name])
         elif base != name:
-            quantity = CHAIN.by_argument[base]
+            quantity = BY_ARGUMENT[base]
             assert isinstance(quantity, Quantity)
             assert said[name].type == f"float [{quantity.unit}]"
 

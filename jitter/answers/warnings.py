@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from jitter.stages.verdict import KEEPER, REASONS
 from jitter.study.study import Study
-from jitter.trial import Events
+from jitter.trial import Events, single
 from jitter.units.writing import write_difference, write_number, write_value
 
 FROUDE = (106.0, 163.0)
@@ -40,17 +40,13 @@ def find_warnings(study: Study, nominal: Events) -> tuple[str, ...]:
     return (*_timing(study, nominal), *_jet(study, nominal), *_rig(study, nominal))
 
 
-def _one(nominal: Events, name: str) -> float:
-    return float(nominal[name].reshape(-1)[0])
-
-
 def _timing(study: Study, nominal: Events) -> list[str]:
     found = []
     code = int(nominal["reason"].reshape(-1)[0])
     if code != KEEPER:
         reason = REASONS[code]
         said = f"Even the shot in which nothing strays is no keeper: {reason}."
-        age = _one(nominal, "age")
+        age = single(nominal, "age")
         low, high = study.window("keeper.age")
         if reason in ("early", "late"):
             step = write_difference(0.5 * (low + high) - age, "s")
@@ -59,8 +55,8 @@ def _timing(study: Study, nominal: Events) -> list[str]:
                 " middle of the window."
             )
         elif reason == "no jet":
-            landing = _one(nominal, "second_landing")
-            first, last = _one(nominal, "jet_emerges"), _one(nominal, "jet_gone")
+            landing = single(nominal, "second_landing")
+            first, last = single(nominal, "jet_emerges"), single(nominal, "jet_gone")
             said += (
                 f" The second drop comes {write_value(landing, 's')} after the first command, but"
                 f" the jet stands from {write_value(first, 's')} to {write_value(last, 's')};"
@@ -79,27 +75,27 @@ def _timing(study: Study, nominal: Events) -> list[str]:
 
 def _jet(study: Study, nominal: Events) -> list[str]:
     found = []
-    froude, weber = _one(nominal, "froude"), _one(nominal, "weber")
+    froude, weber = single(nominal, "froude"), single(nominal, "weber")
     if not FROUDE[0] <= froude <= FROUDE[1]:
         found.append(
             f"The first drop lands at Froude number {froude:.0f}; the photographs behind the jet's"
             f" law cover {FROUDE[0]:.0f} to {FROUDE[1]:.0f}. Its times and height are"
             " extrapolated: measure your own jet if the timing matters."
         )
-    lower, upper = _one(nominal, "bubble_lower"), _one(nominal, "bubble_upper")
+    lower, upper = single(nominal, "bubble_lower"), single(nominal, "bubble_upper")
     if lower < weber < upper:
         found.append(
             f"At Weber number {weber:.0f} (bubble band {lower:.0f} to {upper:.0f}) the crater"
             " regularly traps a bubble and the jet is thin and fast: the law does not hold there."
         )
-    depth, ratio = study.number("pool.depth"), _one(nominal, "depth_ratio")
+    depth, ratio = study.number("pool.depth"), single(nominal, "depth_ratio")
     if depth < DEPTH or ratio < 2.0:
         found.append(
             f"The pool is {write_value(depth, 'm')} deep, {write_number(ratio, 2)} crater radii:"
             " the bottom changes the jet. Under 25 mm, or two radii, expect it lower and less"
             " regular than told here."
         )
-    viscosity = _one(nominal, "viscosity")
+    viscosity = single(nominal, "viscosity")
     if viscosity > THICK:
         found.append(
             f"The liquid is thick ({write_value(viscosity, 'Pa s')}); the jet's law was found with"
@@ -112,7 +108,7 @@ def _jet(study: Study, nominal: Events) -> list[str]:
 def _rig(study: Study, nominal: Events) -> list[str]:
     found = []
     for which in ("first", "second"):
-        diameter = _one(nominal, f"{which}_diameter")
+        diameter = single(nominal, f"{which}_diameter")
         if diameter > LARGEST_DROP:
             found.append(
                 f"The {which} drop is {write_value(diameter, 'm')} wide; drops above"
@@ -124,13 +120,13 @@ def _rig(study: Study, nominal: Events) -> list[str]:
             f"Drop sizes and heights range so widely here that fall times are good to"
             f" {write_difference(late, 's', digits=2)} only."
         )
-    ratio = _one(nominal, "beam_ratio")
+    ratio = single(nominal, "beam_ratio")
     if study.entries["timer.start"].nominal != "valve" and ratio > WIDE_BEAM:
         found.append(
             f"The sensor's beam is {write_number(ratio, 2)} of a drop wide: when it counts as"
             " broken is no longer sharp, so the start strays more than told here."
         )
-    ghost = _one(nominal, "ghost_stops")
+    ghost = single(nominal, "ghost_stops")
     if ghost > GHOST:
         found.append(
             f"The room's light alone exposes the frame {write_number(-ghost, 2)} stops under"

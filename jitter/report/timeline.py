@@ -11,10 +11,10 @@ from jitter.answers.run import RunAnswer
 from jitter.arrays import Array
 from jitter.report.drawing import AS_SET, INK, PALE, TRIMMED, sheet, to_svg
 from jitter.stages.fall import fall_distance
-from jitter.trial import Events
+from jitter.trial import Events, single
 from jitter.units.writing import write_value
 
-POINTS = 240
+POINTS = 960
 
 
 def moments(nominal: Events) -> list[tuple[str, float]]:
@@ -32,53 +32,49 @@ def moments(nominal: Events) -> list[tuple[str, float]]:
     """
     rows = [
         ("first valve command", 0.0),
-        ("first drop leaves the nozzle", _one(nominal, "first_release")),
-        ("second valve command", _one(nominal, "valve_interval")),
-        ("second drop leaves the nozzle", _one(nominal, "second_release")),
-        ("timer starts", _one(nominal, "start_time")),
-        ("first drop lands", _one(nominal, "first_landing")),
-        ("jet emerges", _one(nominal, "jet_emerges")),
-        ("drop and jet meet", _one(nominal, "meeting_time")),
-        ("light", _one(nominal, "light_time")),
-        ("jet would stand highest", _one(nominal, "jet_peaks")),
-        ("jet would be gone", _one(nominal, "jet_gone")),
+        ("first drop leaves the nozzle", single(nominal, "first_release")),
+        ("second valve command", single(nominal, "valve_interval")),
+        ("second drop leaves the nozzle", single(nominal, "second_release")),
+        ("timer starts", single(nominal, "start_time")),
+        ("first drop lands", single(nominal, "first_landing")),
+        ("jet emerges", single(nominal, "jet_emerges")),
+        ("drop and jet meet", single(nominal, "meeting_time")),
+        ("light", single(nominal, "light_time")),
+        ("jet would stand highest", single(nominal, "jet_peaks")),
+        ("jet would be gone", single(nominal, "jet_gone")),
     ]
     told = [(what, when) for what, when in rows if not np.isnan(when)]
     return sorted(told, key=lambda row: row[1])
 
 
-def _one(nominal: Events, name: str) -> float:
-    return float(np.asarray(nominal[name]).reshape(-1)[0])
-
-
 def _drop_heights(nominal: Events, which: str, times: Array) -> Array:
     """Return the height of a drop's centre until it lands or meets the jet [m]."""
-    elapsed = times - _one(nominal, f"{which}_release")
+    elapsed = times - single(nominal, f"{which}_release")
     fallen = fall_distance(nominal[f"{which}_fall"], elapsed[None, :])[0]
-    height = _one(nominal, "valve_nozzle_height") - fallen
-    end = _one(nominal, f"{which}_landing")
-    if which == "second" and not np.isnan(_one(nominal, "meeting_time")):
-        end = _one(nominal, "meeting_time")
+    height = single(nominal, "valve_nozzle_height") - fallen
+    end = single(nominal, f"{which}_landing")
+    if which == "second" and not np.isnan(single(nominal, "meeting_time")):
+        end = single(nominal, "meeting_time")
     return np.where((elapsed >= 0.0) & (times <= end), height, np.nan)
 
 
 def timeline_figure(answer: RunAnswer) -> str:
     """Draw the shot in which nothing strays: height against time, and the machine's own lanes."""
     nominal = answer.nominal
-    last = max(_one(nominal, "jet_gone"), np.nan_to_num(_one(nominal, "light_time")))
-    times = np.linspace(0.0, 1.04 * last, 4 * POINTS)
+    last = max(single(nominal, "jet_gone"), np.nan_to_num(single(nominal, "light_time")))
+    times = np.linspace(0.0, 1.04 * last, POINTS)
     with sheet(7.2, 5.2, rows=2, height_ratios=(3.4, 1.0)) as (figure, (space, lanes)):
         for which, colour, style in (("first", AS_SET, "-"), ("second", TRIMMED, "--")):
             heights = 1e3 * _drop_heights(nominal, which, times)
             space.plot(1e3 * times, heights, style, color=colour, lw=2.4, label=f"{which} drop")
         _draw_jet(space, nominal, times)
-        beam = 1e3 * _one(nominal, "sensor_height")
-        start = _one(nominal, "start_time")
+        beam = 1e3 * single(nominal, "sensor_height")
+        start = single(nominal, "start_time")
         if answer.study.entries["timer.start"].nominal != "valve":
             space.axhline(beam, color=INK, lw=0.9, ls=":")
             space.annotate("sensor's beam", (0.0, beam - 8), ha="left", va="top", fontsize=9)
-        space.axhline(1e3 * _one(nominal, "surface"), color=PALE, lw=2)
-        light, meeting = _one(nominal, "light_time"), _one(nominal, "meeting_time")
+        space.axhline(1e3 * single(nominal, "surface"), color=PALE, lw=2)
+        light, meeting = single(nominal, "light_time"), single(nominal, "meeting_time")
         if not np.isnan(meeting):
             height = 1e3 * _drop_heights(nominal, "second", np.array([meeting]))[0]
             space.plot(1e3 * meeting, height, "o", ms=9, mfc="none", mec=INK)
@@ -90,10 +86,10 @@ def timeline_figure(answer: RunAnswer) -> str:
                 textcoords="offset points",
                 fontsize=9,
             )
-        for axes in (space, lanes):
-            if not np.isnan(light):
+        if not np.isnan(light):
+            for axes in (space, lanes):
                 axes.axvline(1e3 * light, color=INK, lw=1.2)
-        space.annotate("light", (1e3 * light, space.get_ylim()[1]), ha="center", fontsize=9)
+            space.annotate("light", (1e3 * light, space.get_ylim()[1]), ha="center", fontsize=9)
         space.set(ylabel="height above the surface (mm)")
         space.legend(loc="center left")
         _draw_lanes(lanes, nominal, start, light)
@@ -103,13 +99,13 @@ def timeline_figure(answer: RunAnswer) -> str:
 
 
 def _draw_jet(axes: Axes, nominal: Events, times: Array) -> None:
-    emerges, peaks = _one(nominal, "jet_emerges"), _one(nominal, "jet_peaks")
+    emerges, peaks = single(nominal, "jet_emerges"), single(nominal, "jet_peaks")
     share = (times - peaks) / (peaks - emerges)
-    top = _one(nominal, "surface") + _one(nominal, "jet_height") * (1.0 - share**2)
+    top = single(nominal, "surface") + single(nominal, "jet_height") * (1.0 - share**2)
     there = np.abs(share) <= 1.0
     axes.fill_between(
         1e3 * times[there],
-        1e3 * _one(nominal, "surface"),
+        1e3 * single(nominal, "surface"),
         1e3 * top[there],
         color=PALE,
         ec=INK,
@@ -120,11 +116,11 @@ def _draw_jet(axes: Axes, nominal: Events, times: Array) -> None:
 
 def _draw_lanes(axes: Axes, nominal: Events, start: float, light: float) -> None:
     valve = [
-        (0.0, _one(nominal, "first_release")),
-        (_one(nominal, "valve_interval"), _one(nominal, "second_release")),
+        (0.0, single(nominal, "first_release")),
+        (single(nominal, "valve_interval"), single(nominal, "second_release")),
     ]
     wait = [] if np.isnan(start) or np.isnan(light) else [(start, light)]
-    jet = [(_one(nominal, "jet_emerges"), _one(nominal, "jet_gone"))]
+    jet = [(single(nominal, "jet_emerges"), single(nominal, "jet_gone"))]
     rows = (
         ("valve opens", valve, AS_SET),
         ("timer waits", wait, TRIMMED),

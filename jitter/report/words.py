@@ -22,7 +22,9 @@ def share_words(share: float) -> str:
     """
     if 0.01 <= share <= 0.99 or share in (0.0, 1.0):
         return f"{round(100 * share)} in 100"
-    return f"{round(1000 * share)} in 1000"
+    if share > 0.9995:
+        return "over 999 in 1000"
+    return f"{round(1000 * share)} in 1000" if share >= 0.0005 else "under 1 in 1000"
 
 
 def points(estimate: Estimate) -> str:

@@ -118,12 +118,13 @@ def _parse(text: str, source: str) -> dict[str, Any]:
     except tomllib.TOMLDecodeError as broken:
         said = str(broken)
         at = re.search(r"\(at line (\d+)", said)
-        line = int(at[1]) if at else len(text.splitlines())
-        shown = text.splitlines()[line - 1].strip()[:60] if text.strip() else ""
+        lines = text.split("\n")
+        line = int(at[1]) if at else len(lines)
+        start = lines[line - 1].partition("=")[0].strip()
         fault = Fault(
             source,
             line,
-            shown.split("=")[0].strip() or "the file",
+            start or "the file",
             f"this line cannot be read: {_in_words(re.sub(r' [(]at .*', '', said))}",
             'write key = "value" with straight quotes, one to a line, under a [section]',
         )

@@ -8,11 +8,13 @@ from dataclasses import replace
 import html5lib
 import pytest
 
-from jitter.answers.run import RunAnswer
+from jitter.answers.run import RunAnswer, answer_run
 from jitter.report.page import run_page
 from jitter.report.safety import CAUTIONS
 from jitter.report.target import STAMP
+from jitter.stages import CHAIN
 from jitter.stages.verdict import REASONS
+from tests.conftest import load
 
 HOSTILE = '</title><script>alert("x")</script>\u202egnp.exe & <b>"\' ' + "long " * 2000
 
@@ -67,6 +69,21 @@ def test_hostile_title_is_shown_as_text(barn: RunAnswer) -> None:
     html5lib.HTMLParser(strict=True).parse(page)
     assert "<script" not in page
     assert "&lt;script&gt;" in page
+
+
+@pytest.mark.parametrize(
+    "settings",
+    [
+        ("session.cadence=1 s", "flash.power=1"),
+        ("valve.interval=20 ms",),
+        ("timer.start=valve", "timer.delay=30 ms"),
+        ("sensor.miss_chance=100 %",),
+    ],
+    ids=["dark", "no jet", "far too early", "never started"],
+)
+def test_rigs_without_a_keeper_have_a_page_too(settings: tuple[str, ...]) -> None:
+    answer = answer_run(load("barn-table", *settings), CHAIN, setups=8, shots=4)
+    html5lib.HTMLParser(strict=True).parse(run_page(answer))
 
 
 def test_same_answer_gives_the_same_page(barn: RunAnswer) -> None:

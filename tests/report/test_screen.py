@@ -76,5 +76,6 @@ def test_what_cannot_be_told_from_nothing_is_said_to_be_so() -> None:
 def test_shares_in_words_are_never_rounded_to_certainty() -> None:
     # Closed form: rounding.
     assert share_words(0.999) == "999 in 1000"
-    assert share_words(0.0004) == "0 in 1000"
+    assert share_words(0.9999) == "over 999 in 1000"
+    assert share_words(0.0004) == "under 1 in 1000"
     assert share_words(1.0) == "100 in 100"
