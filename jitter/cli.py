@@ -19,7 +19,6 @@ if TYPE_CHECKING:
     from jitter.study.study import Study
 
 MISTAKE = 2
-INTERRUPTED = 130
 FEWEST_SETUPS, MOST_SETUPS = 2, 50_000_000
 MOST_SHOTS = 1_000_000_000
 
@@ -177,7 +176,8 @@ class _Meter:
 def main() -> None:
     """Run the command line, and end with its exit code.
 
-    0 answered; 1 a fault in jitter; 2 a mistake in the command line or the study; 130 interrupted.
+    0 answered; 1 a fault in jitter; 2 a mistake in the command line or the study; 130 interrupted,
+    which typer sees to.
     """
     try:
         app()
@@ -186,9 +186,6 @@ def main() -> None:
         head = "One thing needs mending:" if count == 1 else f"{count} things need mending:"
         typer.echo("\n".join([head, *(str(fault) for fault in mistake.faults)]), err=True)
         raise SystemExit(MISTAKE) from None
-    except KeyboardInterrupt:
-        typer.echo("interrupted", err=True)
-        raise SystemExit(INTERRUPTED) from None
     except BrokenPipeError:
         # Whoever read the answer has gone; say nothing more, not even at the end.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())

@@ -86,5 +86,12 @@ def test_rigs_without_a_keeper_have_a_page_too(settings: tuple[str, ...]) -> Non
     html5lib.HTMLParser(strict=True).parse(run_page(answer))
 
 
+def test_hostile_basis_is_shown_as_text() -> None:
+    study = load("barn-table", "sensor.height.basis=<script>alert(1)</script>")
+    page = run_page(answer_run(study, CHAIN, setups=8, shots=4))
+    assert "<script" not in page
+    assert "&lt;script&gt;alert(1)" in page
+
+
 def test_same_answer_gives_the_same_page(barn: RunAnswer) -> None:
     assert run_page(barn) == run_page(barn)
