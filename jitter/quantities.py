@@ -11,6 +11,7 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
+from typing import Any
 
 
 class Mark(StrEnum):
@@ -107,6 +108,22 @@ class Kind(StrEnum):
     SETTING = "setting"
 
 
+@dataclass(frozen=True)
+class Variants:
+    """Defaults of a quantity that depend on the word chosen for another key.
+
+    Attributes
+    ----------
+    by
+        The key of the choice.
+    changes
+        By option: the fields of the quantity that differ from the declared ones.
+    """
+
+    by: str
+    changes: Mapping[str, Mapping[str, Any]]
+
+
 @dataclass(frozen=True, kw_only=True)
 class Quantity:
     """A number that a study may give.
@@ -122,8 +139,7 @@ class Quantity:
     unit
         The SI unit of the value inside the program.
     nominal
-        The default; None where the stage derives it; a table by start signal where it depends
-        on the choice ``timer.start``.
+        The default; None where the quantity has no part unless a study gives it.
     lower, upper
         Hard limits; drawn values are held inside them.
     kind
@@ -142,13 +158,20 @@ class Quantity:
         Quantities that name the same word here share one set-up draw.
     diameter_key
         A key by which the same volume may be given as the diameter of the sphere.
+    variants
+        Defaults that depend on a choice.
+    instead
+        Keys that this quantity, where a study gives it, takes the place of.
+    only_with
+        It has a part only where one of these is given (``section.key``) or chosen
+        (``section.key=option``).
     """
 
     key: str
     meaning: str
     symbol: str
     unit: str
-    nominal: float | Mapping[str, float] | None
+    nominal: float | None
     lower: float = -math.inf
     upper: float = math.inf
     kind: Kind = Kind.MEASURE
@@ -162,11 +185,24 @@ class Quantity:
     shot_basis: Basis = field(default=Basis(Mark.ASSUMED))
     together: str = ""
     diameter_key: str = ""
+    variants: Variants | None = None
+    instead: tuple[str, ...] = ()
+    only_with: tuple[str, ...] = ()
 
     @property
     def strays(self) -> bool:
         """Whether a study may give it set-up and shot spreads."""
         return self.kind in (Kind.MEASURE, Kind.ERROR)
+
+    @property
+    def drifts(self) -> bool:
+        """Whether a study may let it drift from frame to frame."""
+        return self.strays or self.kind is Kind.CHANCE
+
+    @property
+    def paired(self) -> bool:
+        """Whether each drop has a shot error of its own, which may be alike."""
+        return self.strays and (self.per_drop or bool(self.together))
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -194,7 +230,33 @@ class Choice:
     basis: Basis
 
 
-Declaration = Quantity | Window | Choice
+@dataclass(frozen=True, kw_only=True)
+class Curve:
+    """A table of pairs that a study may give, rising in its first column.
+
+    Attributes
+    ----------
+    columns
+        What the two columns hold.
+    units
+        Their SI units.
+    lower, upper
+        Their limits.
+    """
+
+    key: str
+    meaning: str
+    symbol: str
+    columns: tuple[str, str]
+    units: tuple[str, str]
+    lower: tuple[float, float]
+    upper: tuple[float, float]
+    basis: Basis
+    instead: tuple[str, ...] = ()
+    nominal: None = None
+
+
+Declaration = Quantity | Window | Choice | Curve
 
 
 def argument(key: str) -> str:

@@ -12,7 +12,18 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Any, get_type_hints
 
-from jitter.quantities import Declaration
+import numpy as np
+
+from jitter.quantities import Basis, Declaration, Level, Spread
+
+Events = dict[str, Any]
+"""Values and events by name: what the stages have read and written so far."""
+
+NOMINAL = "_nominal"
+"""Behind the name of a value or an event: the one in the shot in which nothing strays."""
+
+Adapted = Mapping[tuple[str, Level], tuple[Spread, Basis]]
+"""Default spreads that suit a study better than the declared ones, by key and level."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -32,6 +43,9 @@ class Stage:
         `work` receives it under the name in `table`.
     table
         The argument that carries the prepared table.
+    adapt
+        Receives the nominals by argument and returns default spreads that suit them better than
+        the declared ones; where a study gives a spread, the study's counts.
     """
 
     name: str
@@ -39,6 +53,7 @@ class Stage:
     work: Callable[..., tuple[Any, ...]]
     prepare: Callable[[Mapping[str, Any]], object] | None = None
     table: str = ""
+    adapt: Callable[[Mapping[str, Any]], Adapted] | None = None
 
     @cached_property
     def needs(self) -> tuple[str, ...]:
@@ -91,5 +106,57 @@ class Chain:
         for stage in reversed(self.stages):
             if needed.intersection(stage.gives):
                 kept.append(stage)
-                needed.update(stage.needs)
+                needed.update(name.removesuffix(NOMINAL) for name in stage.needs)
         return tuple(reversed(kept))
+
+    def nominals(self, values: Mapping[str, Any], wanted: Iterable[str] | None = None) -> Events:
+        """Return the nominal of every event of which a stage reads it.
+
+        Parameters
+        ----------
+        values
+            What the stages read in the shot in which nothing strays.
+        wanted
+            Only what the stages towards these events read; all stages where None.
+        """
+        stages = self.stages if wanted is None else self.towards(wanted)
+        read = {name for stage in stages for name in stage.needs}
+        given = [event for stage in stages for event in stage.gives]
+        sought = {event for event in given if f"{event}{NOMINAL}" in read}
+        events, found = dict(values), {}
+        for stage in self.towards(sought):
+            events = walk([stage], events)
+            for event in sought.intersection(stage.gives):
+                found[f"{event}{NOMINAL}"] = float(np.asarray(events[event]).item())
+            events |= found
+        return found
+
+
+def walk(stages: Iterable[Stage], events: Events, changed: set[str] | None = None) -> Events:
+    """Let stages write their events.
+
+    Parameters
+    ----------
+    stages
+        In order.
+    events
+        Values, tables and, where `changed` is given, the events of an earlier walk.
+    changed
+        The names that differ from that walk; a stage that needs none of them, nor any event that
+        followed from them, is not worked again.
+
+    Returns
+    -------
+    Events
+        A new mapping.
+    """
+    written = dict(events)
+    dirty = None if changed is None else set(changed)
+    for stage in stages:
+        if dirty is not None and dirty.isdisjoint(stage.needs):
+            continue
+        made = stage.work(**{name: written[name] for name in stage.needs})
+        written.update(zip(stage.gives, made, strict=True))
+        if dirty is not None:
+            dirty.update(stage.gives)
+    return written

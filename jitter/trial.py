@@ -23,11 +23,8 @@ from jitter.draws.values import (
     values,
 )
 from jitter.quantities import argument
-from jitter.stage import Chain, Stage
+from jitter.stage import Chain, Events, Stage, walk
 from jitter.study.study import Study
-
-Events = dict[str, Any]
-"""Values and events by name: what the stages have read and written so far."""
 
 
 @dataclass(frozen=True)
@@ -76,37 +73,8 @@ def open_road(study: Study, chain: Chain, *, wanted: Iterable[str] = ("age", "re
         stage.table: stage.prepare(ends) for stage in chain.stages if stage.prepare is not None
     }
     fixed = fixed_values(study) | tables
+    fixed |= chain.nominals(fixed)
     return Road(study, chain, chain.towards(wanted), chain.towards(("age",)), fixed)
-
-
-def walk(stages: Iterable[Stage], events: Events, changed: set[str] | None = None) -> Events:
-    """Let stages write their events.
-
-    Parameters
-    ----------
-    stages
-        In order.
-    events
-        Values, tables and, where `changed` is given, the events of an earlier walk.
-    changed
-        The names that differ from that walk; a stage that needs none of them, nor any event that
-        followed from them, is not worked again.
-
-    Returns
-    -------
-    Events
-        A new mapping.
-    """
-    written = dict(events)
-    dirty = None if changed is None else set(changed)
-    for stage in stages:
-        if dirty is not None and dirty.isdisjoint(stage.needs):
-            continue
-        made = stage.work(**{name: written[name] for name in stage.needs})
-        written.update(zip(stage.gives, made, strict=True))
-        if dirty is not None:
-            dirty.update(stage.gives)
-    return written
 
 
 @dataclass(frozen=True)
@@ -154,6 +122,25 @@ def fire(road: Road, block: Block, scales: Scales = UNSCALED) -> Firing:
     as_set = walk(road.shot, {**road.fixed, **values(road.study, deviates, scales)})
     trimmed = _trimmed(road, as_set, trimming)
     return Firing(deviates, trimming_deviates, trimming, as_set, trimmed)
+
+
+def retrim(road: Road, block: Block, as_set: Events, *, trimmed_at: float) -> Events:
+    """Return the events of a block of shots whose delay is trimmed within the session.
+
+    Parameters
+    ----------
+    road
+        The study.
+    block
+        Which set-ups and shots.
+    as_set
+        Events of the shots with the delay as set by ruler.
+    trimmed_at
+        Frames of the set-up that were shot before the trimming.
+    """
+    deviates = draw(road.study, block, trimming=True, trimmed_at=trimmed_at)
+    trimming = walk(road.aim, {**road.fixed, **values(road.study, deviates)})
+    return _trimmed(road, as_set, trimming)
 
 
 def _trimmed(road: Road, as_set: Events, trimming: Events) -> Events:

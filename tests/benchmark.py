@@ -23,9 +23,10 @@ from jitter.answers.run import answer_run
 from jitter.answers.tally import count
 from jitter.draws.layout import Layout, blocks
 from jitter.draws.values import draw, values
+from jitter.stage import walk
 from jitter.stages import CHAIN
 from jitter.study.reader import read_study
-from jitter.trial import fire, open_road, walk
+from jitter.trial import fire, open_road
 
 STUDY = Path(__file__).parent.parent / "studies" / "barn-table.toml"
 LAYOUT = Layout(seed=1, setups=4096, shots=64)

@@ -11,6 +11,7 @@ from jitter.answers.run import RunAnswer, answer_run
 from jitter.stages import CHAIN
 from jitter.study.reader import read_study
 from jitter.study.study import Study
+from jitter.validation.validate import Validation, validate
 
 ROOT = Path(__file__).parent.parent
 STUDIES = ROOT / "studies"
@@ -26,6 +27,12 @@ def load(name: str, *settings: str) -> Study:
 def barn() -> RunAnswer:
     """A small answer about the default rig."""
     return answer_run(load("barn-table"), CHAIN, setups=256, shots=16)
+
+
+@pytest.fixture(scope="session")
+def found() -> Validation:
+    """Everything that was compared with the outside."""
+    return validate()
 
 
 @pytest.fixture

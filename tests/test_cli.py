@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import re
 import signal
 import subprocess
 import sys
@@ -65,6 +66,50 @@ def test_reads_standard_input(tmp_path: Path) -> None:
     bad = _jitter("run", "-", *SMALL, "--json", folder=tmp_path, text=text + "\n[nothing]\n")
     assert bad.returncode == 2
     assert "standard input" in bad.stderr
+
+
+# Every new form of value at once.
+WIDE = """\
+version = 1
+liquid.kind = "milk"
+liquid.temperature = { nominal = "12 C", drift = "0.02 K per frame" }
+valve.first_opening = { nominal = "50 ms", alike = "40 %" }
+valve.second_opening = "50 ms"
+valve.flow = "1 ml/s"
+air.pressure = "760 mmHg"
+flash.half_durations = [["1/64", "80 us"], [1, "2 ms"]]
+flash.link = "radio"
+"""
+
+
+def test_a_study_is_shown_as_it_will_be_run(tmp_path: Path) -> None:
+    done = _jitter("show", "-", *SMALL, folder=tmp_path, text=WIDE, COLUMNS="160")
+    assert done.returncode == 0, done.stderr
+    # In the words of the study, and with what follows from them.
+    for word in ("milk", "0.02 K", "alike 0.4", "radio", "1 mL/s"):
+        assert word in done.stdout
+    (page,) = (tmp_path / "reports").iterdir()
+    assert page.name.endswith("-show.html")
+    told = _jitter("show", "-", *SMALL, "--json", folder=tmp_path, text=WIDE)
+    assert json.loads(told.stdout)["schema"].startswith("jitter.show/")
+
+
+def test_a_study_of_every_new_form_is_run(tmp_path: Path) -> None:
+    done = _jitter("run", "-", *SMALL, "--json", folder=tmp_path, text=WIDE)
+    assert done.returncode == 0, done.stderr
+    ranked = {row["quantity"] for row in json.loads(done.stdout)["ranking"]}
+    assert {"valve.first_opening", "valve.flow", "flash.delay"} <= ranked
+    # What the open time and its flow stand in the place of.
+    assert not {"valve.first_volume", "valve.discharge"} & ranked
+
+
+def test_every_fault_of_a_study_is_told_at_once(tmp_path: Path) -> None:
+    text = WIDE.replace("40 %", "140 %").replace("760 mmHg", "760").replace("radio", "rope")
+    done = _jitter("show", "-", folder=tmp_path, text=text)
+    assert (done.returncode, done.stdout) == (2, "")
+    told = [line.split()[1] for line in done.stderr.splitlines() if line.startswith("standard")]
+    assert told == ["input:4", "input:7", "input:9"]
+    assert list(tmp_path.iterdir()) == []
 
 
 def test_set_changes_a_value(tmp_path: Path) -> None:
@@ -141,7 +186,7 @@ def test_interrupted_ends_with_130(tmp_path: Path) -> None:
     ) as process:
         assert process.stderr is not None
         # The first word of progress says that the work is under way.
-        assert b"shots fired" in process.stderr.readline()
+        assert re.search(rb"\d+ % done, about \d+ s left", process.stderr.readline())
         process.send_signal(signal.SIGINT)
         assert process.wait(timeout=60) == 130
         assert b"Traceback" not in process.stderr.read()

@@ -36,8 +36,9 @@ ALLOWED: dict[str, tuple[str, ...]] = {
     "draws": ("study", "quantities", "arrays"),
     "trial": ("draws", "study", "stage", "quantities"),
     "answers": ANSWERS,
-    "report": (*ANSWERS, "", "files"),
-    "cli": (*ANSWERS, "", "files", "report"),
+    "validation": ANSWERS,
+    "report": (*ANSWERS, "", "files", "validation"),
+    "cli": (*ANSWERS, "", "files", "validation", "report"),
     "__main__": ("cli",),
 }
 

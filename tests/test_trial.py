@@ -15,11 +15,11 @@ from jitter.answers.ranking import Source, sources
 from jitter.draws.layout import Block, Layout
 from jitter.draws.values import Scales
 from jitter.quantities import Level
-from jitter.stage import Chain, Stage
+from jitter.stage import Chain, Events, Stage, walk
 from jitter.stages import CHAIN
 from jitter.study.reader import read_study
 from jitter.study.study import Study
-from jitter.trial import Events, Firing, Road, fire, nominal_shot, open_road, refire, walk
+from jitter.trial import Firing, Road, fire, nominal_shot, open_road, refire
 from tests.toy import TOY, toy_study
 
 # An open reservoir, drift of the level and both start signals wake stages that rest by default.

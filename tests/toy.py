@@ -121,7 +121,7 @@ def toy_study(
     chain
         With `TOY`'s declarations and perhaps more.
     """
-    entries = {key: default_entry(declared, "") for key, declared in chain.declarations.items()}
+    entries = {key: default_entry(declared, {}) for key, declared in chain.declarations.items()}
 
     def put(key: str, nominal: Any, at_setup: Spread = NONE, at_shot: Spread = NONE) -> None:
         entries[key] = Entry(chain.declarations[key], nominal, at_setup, at_shot)

@@ -14,9 +14,10 @@ from jitter.arrays import Array
 from jitter.draws.layout import Block
 from jitter.draws.values import Scales, shot_spread
 from jitter.quantities import Level, Quantity, Shape, Spread
+from jitter.stage import Events
 from jitter.stages.verdict import KEEPER
 from jitter.study.study import Study
-from jitter.trial import Events, Firing, Road, refire
+from jitter.trial import Firing, Road, refire
 
 REMOVED, HALVED = 0.0, 0.5
 

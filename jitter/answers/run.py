@@ -22,14 +22,15 @@ from jitter.answers.ranking import (
     rank,
     sources,
 )
+from jitter.answers.session import SessionAnswer, answer_session, drifts
 from jitter.answers.tally import Counter, Tally, count
 from jitter.answers.warnings import find_warnings
 from jitter.answers.workers import Progress, silent, work_through
 from jitter.draws.layout import BLOCK, CELL, Block, Layout, blocks
-from jitter.stage import Chain
+from jitter.stage import Chain, Events
 from jitter.stages.verdict import REASONS
 from jitter.study.study import Study
-from jitter.trial import Events, Road, fire, nominal_shot, open_road
+from jitter.trial import Road, fire, nominal_shot, open_road
 
 SETUPS = 4096
 SHOTS = 32
@@ -81,6 +82,8 @@ class RunAnswer:
         Set-ups, the first ones, on which the ranking rests.
     nominal
         Events of the shot in which nothing strays.
+    session
+        Keepers by frame number, where anything drifts.
     warnings
         Where the model or the study is out of its depth, and what that means.
     """
@@ -92,6 +95,7 @@ class RunAnswer:
     ranking: tuple[Rank, ...]
     ranked_setups: int
     nominal: Events
+    session: SessionAnswer | None
     warnings: tuple[str, ...]
 
 
@@ -196,5 +200,6 @@ def answer_run(
         ranking=rank(found, what_ifs[: len(found)], what_ifs[len(found) :], shots=ranked_shots),
         ranked_setups=ranked_setups,
         nominal=nominal,
+        session=answer_session(road) if drifts(study) else None,
         warnings=find_warnings(study, nominal),
     )

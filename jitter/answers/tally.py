@@ -9,8 +9,8 @@ from numpy.typing import NDArray
 
 from jitter.answers.ages import AgeSums, sum_ages
 from jitter.draws.layout import Block, Layout
+from jitter.stage import Events
 from jitter.stages.verdict import KEEPER
-from jitter.trial import Events
 
 BINS = 160
 WIDTHS = 2.0

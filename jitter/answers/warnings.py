@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+from jitter.stage import Events
+from jitter.stages.jet import THICK
 from jitter.stages.verdict import KEEPER, REASONS
 from jitter.study.study import Study
-from jitter.trial import Events, single
-from jitter.units.writing import write_difference, write_number, write_value
+from jitter.trial import single
+from jitter.units.writing import write_difference, write_number, write_spread, write_value
 
 FROUDE = (106.0, 163.0)
-DEPTH = 0.025
+DEPTH, SHALLOW = 0.025, 0.007
 LARGEST_DROP = 7e-3
-THICK = 5e-3
+LEAST_WEBER = 64.0
+WARM_MILK = 303.15
+OFF_PEAK = 0.5
 WIDE_BEAM = 0.5
 GHOST = -6.0
 FALL_TIME = 1e-6
@@ -33,11 +37,19 @@ def find_warnings(study: Study, nominal: Events) -> tuple[str, ...]:
     References
     ----------
     Froude range: the photographs of Worthington 1895 and 1908 behind the jet's law. Shallow
-    pools: Hobbs & Osheroff 1967, Science 158, 1184. Bubble entrapment: Oguz & Prosperetti 1990, J.
-    Fluid Mech. 219, 143 (from memory). Drops above 7 mm, liquids above 5 mPa s, beams wider than
-    half a drop and ghosts within 6 stops: our own lines, common practice without a source.
+    pools: Hobbs & Osheroff 1967, Science 158, 1184 (read in the abstract). Bubble entrapment: Oguz
+    & Prosperetti 1990, J. Fluid Mech. 219, 143 (from memory). No jet below a Weber number of 64:
+    Hsiao, Lichter & Quintero 1988, Phys. Fluids 31, 3560 (read in the abstract; their Weber number
+    is the root of ours). Milk above 30 C: the end of the data of Bakshi & Smith 1984. Drops above 7
+    mm, liquids above 5 mPa s, beams wider than half a drop, meetings halfway from the jet's top and
+    ghosts within 6 stops: our own lines, common practice without a source.
     """
-    return (*_timing(study, nominal), *_jet(study, nominal), *_rig(study, nominal))
+    return (
+        *_timing(study, nominal),
+        *_jet(study, nominal),
+        *_rig(study, nominal),
+        *_light(study, nominal),
+    )
 
 
 def _timing(study: Study, nominal: Events) -> list[str]:
@@ -63,6 +75,18 @@ def _timing(study: Study, nominal: Events) -> list[str]:
                 " change valve.interval."
             )
         found.append(said)
+    share = single(nominal, "peak_share")
+    if abs(share) > OFF_PEAK:
+        when = "before" if share < 0.0 else "after"
+        late = abs(single(nominal, "meeting_time") - single(nominal, "jet_peaks"))
+        rise = abs(2.0 * single(nominal, "jet_top") * share) / (
+            single(nominal, "jet_peaks") - single(nominal, "jet_emerges")
+        )
+        found.append(
+            f"Drop and jet meet {write_value(late, 's')} {when} the jet's top, where the tip moves"
+            f" at {write_value(rise, 'm/s')}: the height of the meeting strays with every error of"
+            f" time, and near the jet's ends some frames have none. {_towards_peak(share)}"
+        )
     power, cadence = study.number("flash.power"), study.number("session.cadence")
     recycle = study.number("flash.full_recycle") * power
     if cadence < recycle:
@@ -73,14 +97,31 @@ def _timing(study: Study, nominal: Events) -> list[str]:
     return found
 
 
+def _towards_peak(share: float) -> str:
+    longer = "longer" if share < 0.0 else "shorter"
+    return f"A {longer} valve.interval brings it nearer to the top."
+
+
 def _jet(study: Study, nominal: Events) -> list[str]:
     found = []
     froude, weber = single(nominal, "froude"), single(nominal, "weber")
-    if not FROUDE[0] <= froude <= FROUDE[1]:
+    by_law = [
+        what
+        for what, key in (("times", "jet.time_scale"), ("height", "jet.height_scale"))
+        if study.entries[key].nominal is not None
+    ]
+    laws = f"{' and '.join(by_law)} {'are' if len(by_law) > 1 or by_law == ['times'] else 'is'}"
+    if by_law and not FROUDE[0] <= froude <= FROUDE[1]:
         found.append(
             f"The first drop lands at Froude number {froude:.0f}; the photographs behind the jet's"
-            f" law cover {FROUDE[0]:.0f} to {FROUDE[1]:.0f}. Its times and height are"
-            " extrapolated: measure your own jet if the timing matters."
+            f" law cover {FROUDE[0]:.0f} to {FROUDE[1]:.0f}. Its {laws} extrapolated: photograph"
+            " your own jet and give jet.time and jet.height if the timing matters."
+        )
+    if weber < LEAST_WEBER:
+        found.append(
+            f"At Weber number {weber:.0f}, under {LEAST_WEBER:.0f}, a drop is known to sink in as"
+            " a ring of turning liquid and to throw up no jet: expect no meeting at all. Raise the"
+            " nozzle or make larger drops."
         )
     lower, upper = single(nominal, "bubble_lower"), single(nominal, "bubble_upper")
     if lower < weber < upper:
@@ -90,19 +131,30 @@ def _jet(study: Study, nominal: Events) -> list[str]:
         )
     depth, ratio = study.number("pool.depth"), single(nominal, "depth_ratio")
     if depth < DEPTH or ratio < 2.0:
+        how = (
+            "much lower, with fewer drops shed"
+            if depth < SHALLOW
+            else "higher than told here, and less regular"
+        )
         found.append(
             f"The pool is {write_value(depth, 'm')} deep, {write_number(ratio, 2)} crater radii:"
-            " the bottom changes the jet. Under 25 mm, or two radii, expect it lower and less"
-            " regular than told here."
+            f" the crater reaches for the bottom. Expect a jet that is {how}. Fill it deeper than"
+            " 25 mm and two radii, or measure the jet."
         )
     viscosity = single(nominal, "viscosity")
-    if viscosity > THICK:
+    if by_law and viscosity > THICK:
         found.append(
             f"The liquid is thick ({write_value(viscosity, 'Pa s')}); the jet's law was found with"
-            " water and milk. Expect a lower and later jet; widen the set-up spreads of"
-            " jet.time_scale and jet.height_scale, or measure it."
+            f" water and milk, so its {laws} a guess, with set-up spreads of"
+            f" {_wide(study, 'jet.time_scale')} (time) and {_wide(study, 'jet.height_scale')}"
+            " (height). Photograph your own jet and give jet.time and jet.height."
         )
     return found
+
+
+def _wide(study: Study, key: str) -> str:
+    entry = study.entries[key]
+    return "none" if entry.nominal is None else write_spread(entry.setup, "1")
 
 
 def _rig(study: Study, nominal: Events) -> list[str]:
@@ -125,6 +177,26 @@ def _rig(study: Study, nominal: Events) -> list[str]:
         found.append(
             f"The sensor's beam is {write_number(ratio, 2)} of a drop wide: when it counts as"
             " broken is no longer sharp, so the start strays more than told here."
+        )
+    warm = study.number("liquid.temperature") > WARM_MILK
+    if warm and study.entries["liquid.kind"].nominal == "milk":
+        found.append(
+            "Milk's viscosity was measured up to 30 °C only; what is told here for warmer milk is"
+            " extrapolated and too thin above 40 °C. It matters little for thin liquids."
+        )
+    return found
+
+
+def _light(study: Study, nominal: Events) -> list[str]:
+    found = []
+    light = single(nominal, "flash_time")
+    opens = -study.number("camera.shutter_opens_before")
+    shuts = opens + study.number("camera.shutter_open")
+    if light < opens or light > shuts:
+        found.append(
+            f"The light falls {write_value(light, 's')} after the first valve command, but the"
+            f" shutter is open from {write_value(opens, 's')} to {write_value(shuts, 's')}: the"
+            " frames stay black. Change camera.shutter_opens_before or camera.shutter_open."
         )
     ghost = single(nominal, "ghost_stops")
     if ghost > GHOST:

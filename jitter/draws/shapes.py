@@ -16,6 +16,8 @@ from jitter.quantities import Shape, Spread
 
 SMALLEST = 2.0**-54
 """Stands for a uniform number of exactly 0, whose normal deviate would be infinite."""
+LARGEST = 1.0 - 2.0**-53
+"""The largest number below 1."""
 RARE = 1e-7
 """Draws rarer than this may lie beyond what the stages' tables were made for."""
 
@@ -118,6 +120,6 @@ def reach(
     """
     if spread.shape is Shape.NONE:
         return 0.0, 0.0
-    ends = deviate(spread.shape, np.array([tail, min(1.0 - tail, 1.0 - 2.0**-53)]))
+    ends = deviate(spread.shape, np.array([tail, min(1.0 - tail, LARGEST)]))
     low, high = error(spread, ends, scale=1.0, nominal=nominal, lower=lower)
     return float(min(low, high)), float(max(low, high))

@@ -8,10 +8,11 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
+from scipy.special import ndtr, ndtri
 
 from jitter.arrays import Array
 from jitter.draws.layout import Block
-from jitter.draws.shapes import RARE, SMALLEST, deviate, error, reach
+from jitter.draws.shapes import LARGEST, RARE, SMALLEST, deviate, error, reach
 from jitter.draws.streams import Streams
 from jitter.quantities import Kind, Level, Quantity, Shape, Spread, argument
 from jitter.study.study import Entry, Study
@@ -32,13 +33,13 @@ class Deviates:
         By quantity: array (s, 1), or (2, s, 1) per axis.
     shot
         By quantity: array (s, n), with leading axes per drop and per axis.
-    progress : array (1, n) [1]
-        Share of the set-up's shots that lie before each shot.
+    frame_number : array (1, n) [1]
+        Frames of the set-up that were shot before each shot.
     """
 
     setup: Mapping[str, Array]
     shot: Mapping[str, Array]
-    progress: Array
+    frame_number: Array
 
 
 def shot_spread(entry: Entry) -> Spread:
@@ -46,7 +47,8 @@ def shot_spread(entry: Entry) -> Spread:
     declared = entry.declaration
     if isinstance(declared, Quantity) and declared.kind in (Kind.CHANCE, Kind.TICK):
         shape = Shape.CHANCE if declared.kind is Kind.CHANCE else Shape.TICK
-        return Spread(shape, entry.number) if entry.nominal else Spread()
+        # A chance of nothing at first may grow.
+        return Spread(shape, entry.number) if entry.nominal or entry.drift else Spread()
     return entry.shot
 
 
@@ -60,14 +62,67 @@ def _piece(
     axes: tuple[int, ...],
 ) -> Array:
     """Return deviates with leading axes, each index of which has a stream of its own."""
+    return deviate(shape, _uniform(streams, name, first=first, size=size, axes=axes))
+
+
+def _uniform(
+    streams: Streams, name: str, *, first: int, size: tuple[int, int], axes: tuple[int, ...]
+) -> Array:
     filled = np.empty((*axes, *size))
     for index in np.ndindex(axes):
         own = " ".join([name, *(str(place) for place in index)])
         streams.fill(filled[index], own, first=first)
-    return deviate(shape, filled)
+    return filled
 
 
-def draw(study: Study, block: Block, *, trimming: bool = False) -> Deviates:
+def _likened(first: Array, second: Array, alike: float) -> Array:
+    """Return uniform numbers whose normal scores are correlated with those of the first."""
+    own = np.sqrt(1.0 - alike * alike)
+    scores = [ndtri(np.maximum(numbers, SMALLEST)) for numbers in (first, second)]
+    # Held below 1, as every uniform number is: rounding would make a deviate infinite.
+    likened: Array = np.minimum(ndtr(alike * scores[0] + own * scores[1]), LARGEST)
+    return likened
+
+
+def _shot_piece(
+    streams: Streams,
+    study: Study,
+    key: str,
+    shape: Shape,
+    *,
+    level: str,
+    first: int,
+    size: tuple[int, int],
+) -> Array:
+    """Return the shot deviates of a quantity, those of the two drops as alike as it says."""
+    entry = study.entries[key]
+    declared = entry.declaration
+    if not isinstance(declared, Quantity):
+        raise TypeError(f"{key} is no number")
+    axes = (2,) * (declared.per_drop + declared.per_axis)
+    uniform = _uniform(streams, f"{key} {level}", first=first, size=size, axes=axes)
+    if entry.alike > 0.0 and declared.per_drop:
+        uniform[1] = _likened(uniform[0], uniform[1], entry.alike)
+    elif entry.alike > 0.0:
+        partner = _partner(study, declared.together)
+        if partner != key:
+            theirs = _uniform(streams, f"{partner} {level}", first=first, size=size, axes=axes)
+            uniform = _likened(theirs, uniform, entry.alike)
+    return deviate(shape, uniform)
+
+
+def _partner(study: Study, together: str) -> str:
+    """Return the first of the quantities that belong together."""
+    for key, entry in study.entries.items():
+        declared = entry.declaration
+        if isinstance(declared, Quantity) and declared.together == together:
+            return key
+    raise KeyError(together)
+
+
+def draw(
+    study: Study, block: Block, *, trimming: bool = False, trimmed_at: float = 0.0
+) -> Deviates:
     """Draw the deviates of a block.
 
     Parameters
@@ -79,6 +134,8 @@ def draw(study: Study, block: Block, *, trimming: bool = False) -> Deviates:
     trimming
         Whether these are the frames shot to trim, which have streams of their own; the block's
         set-ups then count, not its shots.
+    trimmed_at
+        Frames of the set-up that were shot before the trimming.
 
     Returns
     -------
@@ -91,10 +148,10 @@ def draw(study: Study, block: Block, *, trimming: bool = False) -> Deviates:
     if trimming:
         columns = int(study.number("trim.frames"))
         first, level = block.first_setup * columns, "trimming"
-        progress = np.zeros((1, 1))
+        frame_number = np.full((1, 1), trimmed_at)
     else:
         columns, first, level = block.shots, block.first, Level.SHOT.value
-        progress = (block.first_shot + np.arange(columns)[None, :]) / block.layout.shots
+        frame_number = frame_numbers(study, block)
     for key, entry in study.entries.items():
         declared = entry.declaration
         if not isinstance(declared, Quantity):
@@ -113,16 +170,32 @@ def draw(study: Study, block: Block, *, trimming: bool = False) -> Deviates:
         spread = shot_spread(entry)
         wanted = trimming or not key.startswith("trim.")
         if spread.shape is not Shape.NONE and wanted:
-            drops = (2,) if declared.per_drop else ()
-            shot[key] = _piece(
+            shot[key] = _shot_piece(
                 streams,
-                f"{key} {level}",
+                study,
+                key,
                 spread.shape,
+                level=level,
                 first=first,
                 size=(rows, columns),
-                axes=drops + axes,
             )
-    return Deviates(setup=setup, shot=shot, progress=progress)
+    return Deviates(setup=setup, shot=shot, frame_number=frame_number)
+
+
+def frame_numbers(study: Study, block: Block) -> Array:
+    """Return how many frames of the set-up were shot before each shot of a block, (1, n) [1].
+
+    The simulated shots are spread evenly over the session, however many there are.
+    """
+    progress = (block.first_shot + np.arange(block.shots)[None, :]) / block.layout.shots
+    # A hair more than nothing, so that a border that is exact in decimals is not missed.
+    numbers: Array = np.floor(progress * frames(study) + 1e-9)
+    return numbers
+
+
+def frames(study: Study) -> float:
+    """Return how many frames a session has; 1 in a chain that knows no sessions."""
+    return study.number("session.frames") if "session.frames" in study.entries else 1.0
 
 
 def value(study: Study, key: str, deviates: Deviates, scales: Scales) -> Any:
@@ -153,8 +226,10 @@ def value(study: Study, key: str, deviates: Deviates, scales: Scales) -> Any:
     nominal = entry.number
     shot_scale = scales.get((key, Level.SHOT), 1.0)
     shot = deviates.shot.get(key)
+    drift = entry.drift * deviates.frame_number if entry.drift != 0.0 else None
     if declared.kind is Kind.CHANCE:
-        return np.zeros((1, 1), dtype=bool) if shot is None else shot < nominal * shot_scale
+        chance = nominal if drift is None else np.clip(nominal + drift, 0.0, 1.0)
+        return np.zeros((1, 1), dtype=bool) if shot is None else shot < chance * shot_scale
     if declared.kind is Kind.TICK:
         return np.zeros((1, 1)) if shot is None else (nominal * shot_scale) * shot
     lead = (1,) * (declared.per_drop + declared.per_axis)
@@ -173,8 +248,10 @@ def value(study: Study, key: str, deviates: Deviates, scales: Scales) -> Any:
         if key in deviates.setup or nominal != 0.0:
             strays += total
         total = strays
+    if drift is not None:
+        total = total + drift
     stretch = max(1.0, shot_scale, scales.get((key, Level.SETUP), 1.0))
-    low, high = entry_reach(entry, tail=SMALLEST, stretch=stretch)
+    low, high = entry_reach(entry, tail=SMALLEST, stretch=stretch, frames=frames(study))
     if low < declared.lower:
         np.maximum(total, declared.lower, out=total)
     if high > declared.upper:
@@ -198,9 +275,10 @@ def values(study: Study, deviates: Deviates, scales: Scales = UNSCALED) -> dict[
     scales
         What-if factors.
     """
-    drawn = dict.fromkeys((*deviates.setup, *deviates.shot))
+    drifting = (key for key, entry in study.entries.items() if entry.drift != 0.0)
+    drawn = dict.fromkeys((*deviates.setup, *deviates.shot, *drifting))
     made = {argument(key): value(study, key, deviates, scales) for key in drawn}
-    made["progress"] = deviates.progress
+    made["frame_number"] = deviates.frame_number
     return made
 
 
@@ -209,9 +287,9 @@ def fixed_values(study: Study) -> dict[str, Any]:
 
     The nominal of every number is there too, under its argument's name with ``_nominal`` added.
     """
-    still = Deviates(setup={}, shot={}, progress=np.zeros((1, 1)))
+    still = Deviates(setup={}, shot={}, frame_number=np.zeros((1, 1)))
     made = {argument(key): value(study, key, still, UNSCALED) for key in study.entries}
-    made["progress"] = still.progress
+    made["frame_number"] = still.frame_number
     made["delay_correction"] = np.zeros((1, 1))
     return made | nominals(study)
 
@@ -225,7 +303,9 @@ def nominals(study: Study) -> dict[str, float]:
     }
 
 
-def entry_reach(entry: Entry, *, tail: float = RARE, stretch: float = 1.0) -> tuple[float, float]:
+def entry_reach(
+    entry: Entry, *, tail: float = RARE, stretch: float = 1.0, frames: float = 1.0
+) -> tuple[float, float]:
     """Return the smallest and largest value of a number, but for a tail of draws at either end.
 
     Parameters
@@ -236,6 +316,8 @@ def entry_reach(entry: Entry, *, tail: float = RARE, stretch: float = 1.0) -> tu
         Share of the draws of each level beyond either end.
     stretch
         What-if factor on its spreads, 1 or more.
+    frames
+        Of a session, over which it may drift.
     """
     declared = entry.declaration
     if not isinstance(declared, Quantity) or entry.nominal is None:
@@ -249,7 +331,11 @@ def entry_reach(entry: Entry, *, tail: float = RARE, stretch: float = 1.0) -> tu
         )
         for spread in (entry.setup, entry.shot)
     ]
-    return entry.number + sum(low for low, _ in ends), entry.number + sum(high for _, high in ends)
+    walked = entry.drift * (frames - 1.0)
+    return (
+        entry.number + sum(low for low, _ in ends) + min(walked, 0.0),
+        entry.number + sum(high for _, high in ends) + max(walked, 0.0),
+    )
 
 
 def reaches(study: Study) -> dict[str, Any]:
@@ -261,7 +347,7 @@ def reaches(study: Study) -> dict[str, Any]:
     for key, entry in study.entries.items():
         declared = entry.declaration
         if isinstance(declared, Quantity):
-            low, high = entry_reach(entry)
+            low, high = entry_reach(entry, frames=frames(study))
             held = (max(low, declared.lower), min(high, declared.upper))
             ends[argument(key)] = None if entry.nominal is None else held
         else:

@@ -9,6 +9,7 @@ from jitter import __version__
 from jitter.answers.intervals import Estimate
 from jitter.answers.ranking import Gain, Rank
 from jitter.answers.run import RunAnswer, Way
+from jitter.answers.session import Policy, SessionAnswer
 from jitter.units.writing import write_spread
 
 SCHEMA = "jitter.run/1"
@@ -19,7 +20,8 @@ def run_document(answer: RunAnswer) -> dict[str, Any]:
 
     Shares and gains are fractions of 1. In the ranking the gains, low and high are those with the
     delay as set by ruler, low and high bound ``gain_removed``; ``as_trimmed`` holds the same four
-    after trimming, ``shared_with`` the other quantities that the same draw moves.
+    after trimming, ``shared_with`` the other quantities that the same draw moves. ``session`` is
+    there where anything drifts.
 
     Parameters
     ----------
@@ -37,6 +39,7 @@ def run_document(answer: RunAnswer) -> dict[str, Any]:
         "as_trimmed": _way(answer.as_trimmed),
         "ranking": [_rank(one) for one in answer.ranking],
         "ranked_setups": answer.ranked_setups,
+        "session": None if answer.session is None else _session(answer.session),
         "warnings": list(answer.warnings),
     }
 
@@ -93,4 +96,28 @@ def _rank(rank: Rank) -> dict[str, Any]:
         "age_share": _number(rank.age_share),
         "shared_with": list(source.keys[1:]),
         "as_trimmed": _gain(rank.as_trimmed),
+    }
+
+
+def _session(session: SessionAnswer) -> dict[str, Any]:
+    return {
+        "frames": session.frames,
+        "places": [int(place) for place in session.places],
+        "as_set": [_estimate(share) for share in session.as_set],
+        "trimmed_once": [_estimate(share) for share in session.once],
+        "just_trimmed": [
+            {"frame": int(place), **_estimate(share)} for place, share in session.fresh
+        ],
+        "policies": [_policy(policy) for policy in session.policies],
+        "best": _policy(session.best),
+        "worn_from_frame": None if session.worn is None else int(session.worn),
+    }
+
+
+def _policy(policy: Policy) -> dict[str, Any]:
+    return {
+        "trims": policy.trims,
+        "every_frames": policy.every,
+        "share": _estimate(policy.share),
+        "gain": _estimate(policy.gain),
     }

@@ -3,20 +3,16 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
-from html import escape
 
 from jitter import __version__
 from jitter.answers.run import RunAnswer
-from jitter.quantities import Choice, Quantity, Shape
+from jitter.report.assumed import assumptions, times
 from jitter.report.figures import ages_figure, ranking_figure, reasons_figure
-from jitter.report.page_style import STYLE
-from jitter.report.safety import CAUTIONS
-from jitter.report.target import STAMP
-from jitter.report.timeline import moments, timeline_figure
+from jitter.report.html import cautions, figure, page, paragraphs, section, table
+from jitter.report.session_figure import session_section
+from jitter.report.timeline import timeline_figure
 from jitter.report.words import UNCLEAR, findings, interval, points
-from jitter.study.study import Entry
-from jitter.units.writing import write_difference, write_percent, write_spread, write_value
+from jitter.units.writing import write_difference, write_percent, write_spread
 
 
 def run_page(answer: RunAnswer) -> str:
@@ -27,51 +23,30 @@ def run_page(answer: RunAnswer) -> str:
     answer
         The answer.
     """
-    study = answer.study
-    title = " ".join(study.title.split()) or "Untitled"
-    parts = [
-        "<!doctype html>",
-        f'<html lang="en"><head><meta charset="utf-8">{STAMP}',
-        '<meta name="viewport" content="width=device-width, initial-scale=1">',
-        f"<title>{escape(title[:200])}: keepers and misses</title><style>{STYLE}</style></head>",
-        f'<body><main><h1 dir="auto">{escape(title)}</h1>',
-        *(f'<p class="finding">{escape(sentence)}</p>' for sentence in findings(answer)),
-        *(f'<p class="warning"><strong>Warning.</strong> {escape(w)}</p>' for w in answer.warnings),
-        _section("Keepers", _keepers(answer)),
-        _section("Why the rest miss", _figure(reasons_figure(answer)) + _reasons(answer)),
-        _section("The age against the window", _figure(ages_figure(answer))),
-        _section("What costs most", _figure(ranking_figure(answer)) + _ranking(answer)),
-        _section(
-            "One shot in which nothing strays", _figure(timeline_figure(answer)) + _times(answer)
-        ),
-        _section("What was assumed", _assumptions(answer)),
-        _section("How it was computed", _method(answer)),
-        _section("Working safely", _cautions()),
-        "</main></body></html>\n",
-    ]
-    return "\n".join(parts)
-
-
-def _section(title: str, content: str) -> str:
-    return f"<section><h2>{escape(title)}</h2>{content}</section>"
-
-
-def _figure(svg: str) -> str:
-    return f"<figure>{svg}</figure>"
-
-
-def _table(headers: Iterable[str], rows: Iterable[Iterable[str]], *, kind: str = "") -> str:
-    """Return a table of a kind that the style knows; the first cell of a row is its heading."""
-    head = "".join(f'<th scope="col">{escape(header)}</th>' for header in headers)
-    body = []
-    for row in rows:
-        first, *rest = row
-        cells = "".join(f"<td>{escape(cell)}</td>" for cell in rest)
-        body.append(f'<tr><th scope="row">{escape(first)}</th>{cells}</tr>')
-    joined = "\n".join(body)
-    return (
-        f'<div class="scroll"><table class="{kind}"><thead><tr>{head}</tr></thead>'
-        f"<tbody>{joined}</tbody></table></div>"
+    return page(
+        heading=answer.study.title,
+        about="keepers and misses",
+        findings=findings(answer),
+        warnings=answer.warnings,
+        body=[
+            section("Keepers", _keepers(answer)),
+            section("Why the rest miss", figure(reasons_figure(answer)) + _reasons(answer)),
+            section("The age against the window", figure(ages_figure(answer))),
+            *(
+                [section("Over the session", session_section(answer.session))]
+                if answer.session is not None
+                else []
+            ),
+            section("What costs most", figure(ranking_figure(answer)) + _ranking(answer)),
+            section(
+                "One shot in which nothing strays",
+                figure(timeline_figure(answer.study, answer.nominal))
+                + times(answer.study, answer.nominal),
+            ),
+            section("What was assumed", assumptions(answer.study)),
+            section("How it was computed", _method(answer)),
+            cautions(),
+        ],
     )
 
 
@@ -91,7 +66,7 @@ def _keepers(answer: RunAnswer) -> str:
         ("age, sd from set-up to set-up", *(time(way.ages.setup) for way in ways)),
         ("age, sd from shot to shot", *(time(way.ages.shot) for way in ways)),
     ]
-    return _table(("", "as set by ruler", "after trimming"), rows)
+    return table(("", "as set by ruler", "after trimming"), rows)
 
 
 def _reasons(answer: RunAnswer) -> str:
@@ -107,7 +82,7 @@ def _reasons(answer: RunAnswer) -> str:
     ]
     headers = ("reason", "as set", "sure to 95 %", "trimmed", "sure to 95 %")
     note = "<p>A frame with several reasons counts under the first of them, in the order below.</p>"
-    return note + _table(headers, rows, kind="figures")
+    return note + table(headers, rows, kind="figures")
 
 
 def _ranking(answer: RunAnswer) -> str:
@@ -144,43 +119,7 @@ def _ranking(answer: RunAnswer) -> str:
         f" draws; ≈ 0: {UNCLEAR}. A loss is real: such a spread brings frames into the window that"
         " would miss it otherwise.</p>"
     )
-    return note + _table(headers, rows, kind="figures")
-
-
-def _times(answer: RunAnswer) -> str:
-    rows = [(what, write_value(when, "s")) for what, when in moments(answer.nominal)]
-    return _table(("", "after the first valve command"), rows)
-
-
-def _assumptions(answer: RunAnswer) -> str:
-    rows = [_assumption(key, entry) for key, entry in answer.study.entries.items()]
-    headers = ("quantity", "value", "set-up spread", "shot spread", "what it is, and its basis")
-    return _table(headers, rows)
-
-
-def _assumption(key: str, entry: Entry) -> tuple[str, ...]:
-    declared, nominal = entry.declaration, entry.nominal
-    unit = "" if isinstance(declared, Choice) else declared.unit
-    if nominal is None:
-        value = "from the liquid"
-    elif isinstance(nominal, str):
-        value = nominal
-    elif isinstance(nominal, tuple):
-        value = " to ".join(write_value(end, unit) for end in nominal)
-    else:
-        value = write_value(nominal, unit)
-    spreads = ("", "")
-    if isinstance(declared, Quantity) and declared.strays:
-        spreads = (write_spread(entry.setup, unit), write_spread(entry.shot, unit))
-    said = []
-    for name, basis, shown in (
-        ("value", entry.basis, True),
-        ("set-up", entry.setup_basis, entry.setup.shape is not Shape.NONE),
-        ("shot", entry.shot_basis, entry.shot.shape is not Shape.NONE),
-    ):
-        if basis is not None and shown:
-            said.append(f"{name}: {basis.mark}{', ' + basis.source if basis.source else ''}")
-    return (key, value, *spreads, f"{declared.meaning}. {'; '.join(said)}")
+    return note + table(headers, rows, kind="figures")
 
 
 def _method(answer: RunAnswer) -> str:
@@ -197,8 +136,4 @@ def _method(answer: RunAnswer) -> str:
         "The share of the age's variance is the mean square by which removing the spread moves the"
         " age, over the age's variance.",
     )
-    return "".join(f"<p>{escape(sentence)}</p>" for sentence in sentences)
-
-
-def _cautions() -> str:
-    return "<ul>" + "".join(f"<li>{escape(caution)}</li>" for caution in CAUTIONS) + "</ul>"
+    return paragraphs(sentences)

@@ -13,6 +13,14 @@ body { margin: 0; background: var(--paper); color: var(--ink);
 main { max-width: 60rem; margin: 0 auto; padding: 1.5rem 1rem 4rem; }
 h1 { font-size: 1.7rem; line-height: 1.2; margin: .5rem 0 1rem; overflow-wrap: anywhere; }
 h2 { font-size: 1.2rem; margin: 2.5rem 0 .75rem; }
+h3 { font-size: 1rem; margin: 1.75rem 0 .4rem; }
+h3 + p { margin-top: 0; }
+a { color: inherit; }
+nav a { display: inline-block; margin: 0 .9rem .3rem 0; }
+.band { background: var(--line); }
+.apart { border-left: .3rem solid var(--mark); padding-left: .8rem; }
+.source { color: var(--soft); font-size: .9rem; }
+details > summary { cursor: pointer; padding: .35rem 0; }
 .finding { font-size: 1.1rem; margin: .4rem 0; max-width: 48rem; }
 .warning { border-left: .3rem solid var(--mark); padding: .4rem .8rem; background: var(--card);
   max-width: 48rem; }

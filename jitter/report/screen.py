@@ -11,6 +11,7 @@ from rich.text import Text
 
 from jitter.answers.ranking import Rank
 from jitter.answers.run import RunAnswer
+from jitter.answers.session import SessionAnswer
 from jitter.quantities import Level
 from jitter.report.words import UNCLEAR, findings, interval, is_assumed, points
 from jitter.units.writing import write_difference, write_percent, write_spread
@@ -32,20 +33,22 @@ def run_screen(answer: RunAnswer, *, width: int, blocks: bool) -> Group:
     blocks
         Whether the screen can show block characters; number signs stand in.
     """
-    parts: list[RenderableType] = [Text(_shortened(answer.study.title, width), style="bold")]
+    parts: list[RenderableType] = [Text(shortened(answer.study.title, width), style="bold")]
     parts += [Text(""), *(Text(sentence) for sentence in findings(answer)), Text("")]
-    parts += [_heading("Keepers"), _keepers(answer), Text("")]
-    parts += [_heading("Why the rest miss"), _reasons(answer, width, blocks=blocks)]
+    parts += [heading("Keepers"), _keepers(answer), Text("")]
+    parts += [heading("Why the rest miss"), _reasons(answer, width, blocks=blocks)]
     parts += [
         *_unseen(answer),
         Text(""),
-        _heading("What costs most"),
+        heading("What costs most"),
         Text("keepers gained in 100 frames by removing or halving a spread", style="dim"),
         _ranking(answer, width),
         *_rest(answer),
     ]
     if any(is_assumed(answer, rank) for rank in answer.ranking[:SHOWN]):
         parts.append(Text("* this spread is an assumption of ours: measure yours", style="dim"))
+    if answer.session is not None:
+        parts += [Text(""), heading("Over the session"), _session(answer.session)]
     for warning in answer.warnings:
         parts.append(Padding(Text.assemble(("Warning: ", "bold yellow"), warning), (1, 0, 0, 0)))
     layout = answer.layout
@@ -56,16 +59,19 @@ def run_screen(answer: RunAnswer, *, width: int, blocks: bool) -> Group:
     return Group(*parts, Text(""), Text(made, style="dim"))
 
 
-def _shortened(title: str, width: int) -> str:
+def shortened(title: str, width: int) -> str:
+    """Return a title that is safe to print and fits a line."""
     plain = " ".join("".join(c if c.isprintable() else " " for c in title).split())
     return plain if len(plain) <= width else plain[: width - 1] + "…"
 
 
-def _heading(text: str) -> Text:
+def heading(text: str) -> Text:
+    """Return a heading."""
     return Text(text, style="bold cyan")
 
 
-def _grid(*headers: str, width: int = 0) -> Table:
+def grid(*headers: str, width: int = 0) -> Table:
+    """Return a table without lines, its first column to the left, the others to the right."""
     table = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0), show_header=any(headers))
     for place, header in enumerate(headers):
         justify = "left" if place == 0 else "right"
@@ -76,7 +82,7 @@ def _grid(*headers: str, width: int = 0) -> Table:
 
 
 def _keepers(answer: RunAnswer) -> Table:
-    table = _grid("", "as set by ruler", "after trimming")
+    table = grid("", "as set by ruler", "after trimming")
     ways = (answer.as_set, answer.as_trimmed)
     table.add_row(
         "share of frames",
@@ -97,7 +103,7 @@ def _time(seconds: float) -> str:
 
 
 def _reasons(answer: RunAnswer, width: int, *, blocks: bool) -> Table:
-    table = _grid("", "as set", "trimmed", "", width=16)
+    table = grid("", "as set", "trimmed", "", width=16)
     table.columns[3].justify = "left"
     shown = [
         (reason, share, answer.as_trimmed.reasons[reason])
@@ -137,7 +143,8 @@ def _ranking(answer: RunAnswer, width: int) -> Table:
     narrow = width < NARROW
     gains = ["removed\nas set", "removed\ntrimmed", "halved\ntrimmed"]
     headers = ["", "level", *gains] if narrow else ["", "level", "spread", *gains, "share\nof age"]
-    table = _grid(*headers)
+    table = grid(*headers)
+    table.columns[0].no_wrap = True
     for column in table.columns[1 : 2 if narrow else 3]:
         column.justify = "left"
     for rank in [rank for rank in answer.ranking if _matters(rank)][:SHOWN]:
@@ -155,6 +162,16 @@ def _ranking(answer: RunAnswer, width: int) -> Table:
             share = rank.age_share
             row.append("none" if math.isnan(share) else f"{100 * share:.0f} %")
         table.add_row(*row)
+    return table
+
+
+def _session(session: SessionAnswer) -> Table:
+    table = grid("keepers around frame", "as set", "trimmed once", "just trimmed")
+    fresh = dict(session.fresh)
+    for place, as_set, once in zip(session.places, session.as_set, session.once, strict=True):
+        if place in fresh:
+            shares = (as_set, once, fresh[place])
+            table.add_row(f"{place:.0f}", *(write_percent(share.value) for share in shares))
     return table
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from jitter.answers.intervals import Estimate
 from jitter.answers.ranking import Rank
 from jitter.answers.run import RunAnswer, Way
+from jitter.answers.session import SessionAnswer
 from jitter.quantities import Level, Mark, Quantity
 from jitter.units.writing import write_percent, write_spread
 
@@ -115,4 +116,37 @@ def findings(answer: RunAnswer) -> tuple[str, ...]:
             )
     else:
         said.append("No single spread costs a measurable share of keepers.")
+    if answer.session is not None:
+        said.extend(session_findings(answer.session))
+    return tuple(said)
+
+
+def session_findings(session: SessionAnswer) -> tuple[str, ...]:
+    """Say how keepers come and go over a session, and when to trim again.
+
+    Parameters
+    ----------
+    session
+        Of a study in which something drifts.
+    """
+    first, last = session.once[0], session.once[-1]
+    said = [
+        f"Over the session of {session.frames} frames keepers go from"
+        f" {share_words(first.value)} right after the first trimming to"
+        f" {share_words(last.value)} at the end if you never trim again."
+    ]
+    best = session.best
+    if best.trims > 1:
+        said.append(
+            f"Trim again every {best.every:.0f} frames: {share_words(best.share.value)} of all"
+            f" frames are then keepers, those shot to trim counted in, instead of"
+            f" {share_words(session.policies[0].share.value)}."
+        )
+    else:
+        said.append("Trimming again within the session gains nothing that can be told from 0.")
+    if session.worn is not None:
+        said.append(
+            f"From about frame {session.worn:.0f} on even a fresh trimming does not bring the first"
+            " frames' share back: stop there, refill and set up again."
+        )
     return tuple(said)

@@ -7,8 +7,11 @@ To add a quantity: declare it in the stage it belongs to and use it as an argume
 
 from jitter.stage import Chain
 from jitter.stages import (
+    air,
     beam,
     camera,
+    crater,
+    dose,
     drop,
     fall,
     flash,
@@ -18,25 +21,28 @@ from jitter.stages import (
     meeting,
     regime,
     reservoir,
-    session,
     sheet,
     shutter,
     timer,
     trimming,
     valve,
     verdict,
+    wobble,
 )
 
 CHAIN = Chain(
     stages=(
-        session.STAGE,
         liquid.STAGE,
+        air.STAGE,
+        dose.STAGE,
         reservoir.STAGE,
         drop.STAGE,
         valve.STAGE,
         fall.STAGE,
+        wobble.STAGE,
         beam.STAGE,
         landing.STAGE,
+        crater.STAGE,
         jet.STAGE,
         meeting.STAGE,
         timer.STAGE,

@@ -10,6 +10,7 @@ from jitter.arrays import Array, Flags
 from jitter.quantities import Basis, Choice, Kind, Mark, Quantity, sd, within
 from jitter.stage import Stage
 from jitter.stages.fall import Fall, fall_duration
+from jitter.stages.wobble import Wobble, stretch
 
 DECLARES = (
     Choice(
@@ -96,6 +97,8 @@ def beam(
     second_diameter: Array,
     first_fall: Fall,
     second_fall: Fall,
+    first_wobble: Wobble | None,
+    second_wobble: Wobble | None,
     first_release: Array,
     second_release: Array,
 ) -> Beam:
@@ -103,8 +106,8 @@ def beam(
 
     The drop breaks the beam when its edge does: its centre then stands √(R² - x²) above the
     beam, x being the sideways distance between beam and drop, so a drop beside the beam's middle
-    is seen late and never early. Valid for a beam narrow against the drop; the drop's tilt and
-    oscillation are neglected.
+    is seen late and never early. A drop that oscillates has the half height that it has when a
+    round one would break the beam. Valid for a beam narrow against the drop; tilt is neglected.
 
     Parameters
     ----------
@@ -127,6 +130,9 @@ def beam(
     second_diameter : array (s, n) [m]
     first_fall
     second_fall
+    first_wobble
+        None for round drops.
+    second_wobble
     first_release : array (s, n) [s]
     second_release : array (s, n) [s]
 
@@ -139,16 +145,25 @@ def beam(
         return Beam(start_time=np.zeros((1, 1)))
     if timer_start == "first drop":
         drop, diameter, fall, release = 0, first_diameter, first_fall, first_release
+        wobble = first_wobble
     else:
         drop, diameter, fall, release = 1, second_diameter, second_fall, second_release
+        wobble = second_wobble
     fallen = valve_nozzle_height - sensor_height
     beside = valve_scatter[drop, 0] * (fallen / valve_nozzle_height) + sensor_offset
     above_squared = 0.25 * diameter**2 - beside**2
     seen = above_squared > 0.0
     above = np.sqrt(np.maximum(above_squared, 0.0))
-    crossing = release + fall_duration(fall, np.maximum(fallen - above, 1e-6))
+    taken = fall_duration(fall, np.maximum(fallen - above, 1e-6))
+    if wobble is not None:
+        tall = stretch(wobble, taken)
+        # A spheroid of half height R s and half width R/√s, cut at the beam.
+        above_squared = tall**2 * (0.25 * diameter**2 - tall * beside**2)
+        seen = above_squared > 0.0
+        above = np.sqrt(np.maximum(above_squared, 0.0))
+        taken = fall_duration(fall, np.maximum(fallen - above, 1e-6))
     seen &= ~sensor_miss_chance
-    return Beam(start_time=np.where(seen, crossing + sensor_response, np.nan))
+    return Beam(start_time=np.where(seen, release + taken + sensor_response, np.nan))
 
 
 STAGE = Stage(name="sensor", declares=DECLARES, work=beam)

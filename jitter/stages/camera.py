@@ -80,6 +80,17 @@ DECLARES = (
         basis=Basis(Mark.COMMON, "focused on a rod held in the fall line"),
     ),
     Quantity(
+        key="camera.pixel",
+        meaning="width of a pixel of the camera's sensor",
+        symbol="p_x",
+        unit="m",
+        nominal=6e-6,
+        lower=0.5e-6,
+        upper=50e-6,
+        kind=Kind.SETTING,
+        basis=Basis(Mark.ASSUMED, "24 million pixels on 36 by 24 mm"),
+    ),
+    Quantity(
         key="camera.ambient",
         meaning="light in the dark room, on the subject",
         symbol="E_a",
@@ -97,6 +108,8 @@ class Picture(NamedTuple):
     """Blur."""
 
     motion_blur: Array
+    defocus_blur: Array
+    diffraction_blur: Array
     blur: Array
 
 
@@ -165,6 +178,9 @@ def picture(
     -------
     motion_blur : array (s, n) [m]
         Of equal MTF50 as a disc; NaN without age.
+    defocus_blur : array (s, n) [m]
+        Negative where the sheet stands behind the plane of focus.
+    diffraction_blur : array (s, n) [m]
     blur : array (s, n) [m]
         All parts together; NaN without age.
     """
@@ -183,6 +199,8 @@ def picture(
     diffraction = DIFFRACTION_WEIGHT * camera_wavelength * working
     return Picture(
         motion_blur=motion,
+        defocus_blur=defocus,
+        diffraction_blur=diffraction,
         blur=np.sqrt(motion**2 + defocus**2 + diffraction**2),
     )
 

@@ -189,7 +189,8 @@ def falls(
 ) -> Falls:
     """Return the falls of the two drops.
 
-    Neglected: wind, the first drop's wake, the drop's oscillation, and the air's compressibility.
+    Wind, the first drop's wake, what its oscillation does to a drop's drag, and the air's
+    compressibility are neglected.
 
     Parameters
     ----------

@@ -2,18 +2,59 @@
 
 from __future__ import annotations
 
-from typing import NamedTuple
-
-import numpy as np
+from collections.abc import Mapping
+from typing import Any, NamedTuple
 
 from jitter.arrays import Array, Flags
-from jitter.quantities import Basis, Kind, Mark, Quantity, Shape, Spread, sd
-from jitter.stage import Stage
+from jitter.quantities import (
+    Basis,
+    Choice,
+    Curve,
+    Kind,
+    Level,
+    Mark,
+    Quantity,
+    Shape,
+    Spread,
+    Variants,
+    sd,
+)
+from jitter.stage import Adapted, Stage
+from jitter.stages.pulse import KINDS, USUAL_HALF, on_table, pulse
 
-DECAY = 1262.4e-6
-SWITCH_OFF = 13.22e-6
+TABLED = Spread(Shape.LOGNORMAL, 0.10)
+TABLED_BASIS = Basis(Mark.ASSUMED, "how well a table of one's own holds")
+
+
+def _table(which: str, name: str, instead: tuple[str, ...]) -> Curve:
+    return Curve(
+        key=f"flash.{which}_durations",
+        meaning=f"table of one's own durations {name} by power",
+        symbol=name,
+        columns=("power", "duration"),
+        units=("1", "s"),
+        lower=(1.0 / 4096.0, 1e-7),
+        upper=(1.0, 1.0),
+        basis=Basis(Mark.DERIVED, "the curve of the flash's kind"),
+        instead=instead,
+    )
+
 
 DECLARES = (
+    Choice(
+        key="flash.kind",
+        meaning="how the flash is dimmed",
+        options=KINDS,
+        nominal="quenched",
+        basis=Basis(Mark.COMMON, "small flashes cut their light off"),
+    ),
+    Choice(
+        key="flash.link",
+        meaning="what carries the command to the flash",
+        options=("wire", "optical slave", "radio"),
+        nominal="wire",
+        basis=Basis(Mark.COMMON, "a sync cable"),
+    ),
     Quantity(
         key="flash.power",
         meaning="share of the flash's full energy",
@@ -23,10 +64,32 @@ DECLARES = (
         lower=1.0 / 1024.0,
         upper=1.0,
         basis=Basis(Mark.COMMON, "short light from a small unit"),
+        variants=Variants(
+            "flash.kind",
+            {
+                "full discharge": {
+                    "nominal": 1.0,
+                    "basis": Basis(Mark.COMMON, "it empties its capacitor each time"),
+                }
+            },
+        ),
     ),
     Quantity(
+        key="flash.full_duration",
+        meaning="duration t0.5 at full power",
+        symbol="t_0.5",
+        unit="s",
+        nominal=USUAL_HALF,
+        lower=1e-7,
+        upper=0.1,
+        basis=Basis(Mark.ASSUMED, "as long as a small quenched flash at full power"),
+        only_with=("flash.kind=full discharge", "flash.kind=voltage-controlled"),
+    ),
+    _table("half", "t0.5", ("flash.full_duration",)),
+    _table("tenth", "t0.1", ("flash.full_duration", "flash.half_durations")),
+    Quantity(
         key="flash.duration_scale",
-        meaning="how long the unit's light lasts against the curve",
+        meaning="how long the unit's light lasts against the curve or the table",
         symbol="s_f",
         unit="1",
         nominal=1.0,
@@ -57,7 +120,29 @@ DECLARES = (
         lower=0.0,
         upper=0.5,
         shot=sd(5e-6),
-        basis=Basis(Mark.ASSUMED, "wire; an optical slave takes 65 to 120 µs, radio 0.3 to 2 ms"),
+        basis=Basis(Mark.ASSUMED, "a sync cable"),
+        shot_basis=Basis(Mark.ASSUMED, "a sync cable"),
+        variants=Variants(
+            "flash.link",
+            {
+                "optical slave": {
+                    "nominal": 90e-6,
+                    "setup": Spread(Shape.RECTANGULAR, 30e-6),
+                    "shot": sd(8e-6),
+                    "basis": Basis(Mark.ASSUMED, "65 to 120 µs, by the master's light"),
+                    "setup_basis": Basis(Mark.ASSUMED, "distance and light of the master"),
+                    "shot_basis": Basis(Mark.ASSUMED, "how steeply the master's light rises"),
+                },
+                "radio": {
+                    "nominal": 1e-3,
+                    "setup": Spread(Shape.RECTANGULAR, 0.7e-3),
+                    "shot": sd(50e-6),
+                    "basis": Basis(Mark.ASSUMED, "0.3 to 2 ms, by the make"),
+                    "setup_basis": Basis(Mark.ASSUMED, "the make: measure yours once"),
+                    "shot_basis": Basis(Mark.ASSUMED, "a radio's own rhythm of asking"),
+                },
+            },
+        ),
     ),
     Quantity(
         key="flash.dark_chance",
@@ -80,47 +165,18 @@ DECLARES = (
         upper=600.0,
         basis=Basis(Mark.ASSUMED, "a small battery unit"),
     ),
+    Quantity(
+        key="session.cadence",
+        meaning="time from one frame to the next",
+        symbol="T_f",
+        unit="s",
+        nominal=15.0,
+        lower=0.1,
+        upper=86400.0,
+        kind=Kind.SETTING,
+        basis=Basis(Mark.ASSUMED, "time for the surface to calm"),
+    ),
 )
-
-
-class Pulse(NamedTuple):
-    """A flash pulse: a decay of the light, cut off to give the power asked for."""
-
-    centroid: Array
-    half: Array
-    tenth: Array
-
-
-def pulse(power: Array) -> Pulse:
-    """Return the centroid and the durations t0.5 and t0.1 of a quenched flash [s].
-
-    A cut exponential of decay time 1262.4 µs, whose cut takes 13.22 µs to take effect.
-
-    Parameters
-    ----------
-    power
-        Share of the full energy [1], above 0 and up to 1; 1 is the uncut decay.
-
-    References
-    ----------
-    Our fit within 7.3 % to one published eight-step table. Definitions of t0.5 and t0.1:
-    ISO 2827:1988 (read second-hand).
-
-    Examples
-    --------
-    >>> uncut = pulse(np.array(1.0))
-    >>> round(float((uncut.tenth - SWITCH_OFF) / (uncut.half - SWITCH_OFF)), 4)  # log2(10)
-    3.3219
-    """
-    # An uncut flash never ends; after forty decays double precision sees no more light.
-    with np.errstate(divide="ignore"):
-        cut = np.minimum(-np.log1p(-power), 40.0)
-    left = cut * np.exp(-cut) / -np.expm1(-cut)
-    return Pulse(
-        centroid=DECAY * (1.0 - left),
-        half=SWITCH_OFF + DECAY * np.minimum(cut, np.log(2.0)),
-        tenth=SWITCH_OFF + DECAY * np.minimum(cut, np.log(10.0)),
-    )
 
 
 class Flash(NamedTuple):
@@ -134,7 +190,11 @@ class Flash(NamedTuple):
 def flash(
     *,
     flash_command: Array,
+    flash_kind: str,
     flash_power: Array,
+    flash_full_duration: Array | None,
+    flash_half_durations: tuple[tuple[float, float], ...] | None,
+    flash_tenth_durations: tuple[tuple[float, float], ...] | None,
     flash_duration_scale: Array,
     flash_delay: Array,
     flash_dark_chance: Flags,
@@ -143,15 +203,25 @@ def flash(
 ) -> Flash:
     """Return when the light falls, how long it lasts and whether it fails.
 
-    The picture's moment is the centroid of the pulse. A flash that is asked again before
-    `flash_full_recycle` times the power has passed stays dark.
+    The picture's moment is the centroid of the pulse. A table of durations scales the pulse of
+    the flash's kind, shape and centroid with it. A flash that is asked again before
+    `flash_full_recycle` times the power has passed stays dark; that a flash not quite recharged
+    may fire weakly is neglected. Powers from 1/1024.
 
     Parameters
     ----------
     flash_command : array (s, n) [s]
         NaN where there is none.
+    flash_kind : str
+        "quenched", "full discharge" or "voltage-controlled".
     flash_power : array (s, n) [1]
         Share of the full energy.
+    flash_full_duration : array (s, n) [s]
+        t0.5 at full power, or None where the kind's curve or a table says it.
+    flash_half_durations : pairs [1, s]
+        Power and t0.5, or None.
+    flash_tenth_durations : pairs [1, s]
+        Power and t0.1, or None.
     flash_duration_scale : array (s, n) [1]
         Scales every duration of the pulse.
     flash_delay : array (s, n) [s]
@@ -172,7 +242,11 @@ def flash(
     unlit : array (s, n) of bool
         Whether it failed or had not recharged.
     """
-    shape = pulse(flash_power)
+    shape = pulse(flash_kind, flash_power, flash_full_duration)
+    if flash_half_durations is not None:
+        shape = shape.scaled(on_table(flash_power, flash_half_durations) / shape.half)
+    elif flash_tenth_durations is not None:
+        shape = shape.scaled(on_table(flash_power, flash_tenth_durations) / shape.tenth)
     return Flash(
         flash_time=flash_command + flash_delay + shape.centroid * flash_duration_scale,
         flash_duration=shape.tenth * flash_duration_scale,
@@ -180,4 +254,17 @@ def flash(
     )
 
 
-STAGE = Stage(name="flash", declares=DECLARES, work=flash)
+def trust_tables(nominals: Mapping[str, Any]) -> Adapted:
+    """Return a smaller set-up spread of the duration where the user gives a table of it.
+
+    Parameters
+    ----------
+    nominals
+        Of every value, by argument.
+    """
+    if all(nominals[f"flash_{which}_durations"] is None for which in ("half", "tenth")):
+        return {}
+    return {("flash.duration_scale", Level.SETUP): (TABLED, TABLED_BASIS)}
+
+
+STAGE = Stage(name="flash", declares=DECLARES, work=flash, adapt=trust_tables)

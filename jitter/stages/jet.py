@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from collections.abc import Mapping
+from typing import Any, NamedTuple
 
 import numpy as np
 
 from jitter.arrays import Array
-from jitter.quantities import Basis, Kind, Mark, Quantity, sd
-from jitter.stage import Stage
+from jitter.quantities import Basis, Kind, Level, Mark, Quantity, sd
+from jitter.stage import Adapted, Stage
 from jitter.stages.drag import GRAVITY
+from jitter.stages.liquid import nominal_liquid
 
 WORTHINGTON = Basis(
     Mark.DERIVED,
@@ -18,6 +20,12 @@ WORTHINGTON = Basis(
 )
 EMERGES, PEAKS, GONE = 1.48, 3.27, 5.06
 HEIGHT = 2.0
+THICK = 5e-3
+"""Viscosity [Pa s] above which nothing behind the law speaks for the liquid."""
+THICK_TIME, THICK_HEIGHT = 0.15, 0.50
+THICK_BASIS = Basis(
+    Mark.ASSUMED, "wide, because the law was found with thin liquids: measure your jet"
+)
 
 DECLARES = (
     Quantity(
@@ -51,6 +59,34 @@ DECLARES = (
         setup_basis=Basis(Mark.DERIVED, "spread of Worthington's series"),
     ),
     Quantity(
+        key="jet.time",
+        meaning="time from the first drop's landing to the jet's top, if measured",
+        symbol="t_j",
+        unit="s",
+        nominal=None,
+        lower=0.005,
+        upper=1.0,
+        setup=sd(0.003),
+        shot=sd(0.02, relative=True),
+        basis=Basis(Mark.ASSUMED),
+        setup_basis=Basis(Mark.ASSUMED, "read from frames a few milliseconds apart"),
+        instead=("jet.time_scale",),
+    ),
+    Quantity(
+        key="jet.height",
+        meaning="height of the jet's top above the surface, if measured",
+        symbol="H",
+        unit="m",
+        nominal=None,
+        lower=0.001,
+        upper=0.5,
+        setup=sd(0.05, relative=True),
+        shot=sd(0.05, relative=True),
+        basis=Basis(Mark.ASSUMED),
+        setup_basis=Basis(Mark.ASSUMED, "read from a frame with a scale in it"),
+        instead=("jet.height_scale",),
+    ),
+    Quantity(
         key="jet.lean",
         meaning="sideways error of the jet's tip, each direction",
         symbol="l",
@@ -81,79 +117,93 @@ DECLARES = (
 class Jet(NamedTuple):
     """The jet's times, counted from the first valve command, and its height."""
 
-    energy_length: Array
     jet_emerges: Array
     jet_peaks: Array
     jet_gone: Array
-    jet_height: Array
-
-
-def energy_length(*, diameter: Array, impact_speed: Array) -> Array:
-    """Return the radius of the crater whose making takes the drop's kinetic energy [m].
-
-    R_E = D (Fr/3)^(1/4) with Fr = U²/(g D), from the potential energy of a hemispherical crater.
-    Surface energy, viscosity and the crown are neglected, so the real crater is smaller.
-
-    Parameters
-    ----------
-    diameter : array (s, n) [m]
-        Of the drop.
-    impact_speed : array (s, n) [m/s]
-
-    References
-    ----------
-    Engel 1966, J. Appl. Phys. 37, 3798; Pumphrey & Elmore 1990, J. Fluid Mech. 220, 539.
-    """
-    length: Array = diameter * np.sqrt(impact_speed / np.sqrt(3.0 * GRAVITY * diameter))
-    return length
+    jet_top: Array
 
 
 def jet(
     *,
-    first_diameter: Array,
-    impact_speed: Array,
+    energy_length: Array,
+    energy_length_nominal: float,
     first_landing: Array,
-    jet_time_scale: Array,
-    jet_height_scale: Array,
+    jet_time_scale: Array | None,
+    jet_height_scale: Array | None,
+    jet_time: Array | None,
+    jet_height: Array | None,
 ) -> Jet:
     """Return when the jet emerges, peaks and is gone, and how high it rises.
 
     With s0 = √(R_E/g): emerges at 1.48 s0, peaks at 3.27 s0, gone at 5.06 s0 after landing,
-    height 2.0 R_E; the tip moves along the parabola through these. Water and milk, Froude
-    numbers 106 to 163; outside them an extrapolation. Viscosity, pool depth and bubble
-    entrapment, which change the jet, are neglected here and warned of.
+    height 2.0 R_E; the tip moves along the parabola through these. Where the user measured the
+    time or the height of the top, the measurement stands for the law at the nominal crater and
+    goes with R_E as the law does. Water and milk, Froude numbers 106 to 163; outside them an
+    extrapolation. Viscosity, pool depth and bubble entrapment, which change the jet, are
+    neglected here and warned of.
 
     Parameters
     ----------
-    first_diameter : array (s, n) [m]
-    impact_speed : array (s, n) [m/s]
+    energy_length : array (s, n) [m]
+    energy_length_nominal : float [m]
     first_landing : array (s, n) [s]
     jet_time_scale : array (s, n) [1]
-        Multiplies the times.
+        Multiplies the times, or None where the time was measured.
     jet_height_scale : array (s, n) [1]
-        Multiplies the height.
+        Multiplies the height, or None where it was measured.
+    jet_time : array (s, n) [s]
+        Measured time from landing to top, or None.
+    jet_height : array (s, n) [m]
+        Measured height of the top, or None.
 
     Returns
     -------
-    energy_length : array (s, n) [m]
     jet_emerges : array (s, n) [s]
     jet_peaks : array (s, n) [s]
     jet_gone : array (s, n) [s]
-    jet_height : array (s, n) [m]
+    jet_top : array (s, n) [m]
+        Height of the top above the surface.
 
     References
     ----------
     Our fit to Worthington 1895, The Splash of a Drop, and 1908, A Study of Splashes.
     """
-    length = energy_length(diameter=first_diameter, impact_speed=impact_speed)
-    pace = np.sqrt(length * (1.0 / GRAVITY)) * jet_time_scale
+    if jet_time is not None:
+        pace = np.sqrt(energy_length * (1.0 / energy_length_nominal)) * (jet_time / PEAKS)
+    else:
+        pace = np.sqrt(energy_length * (1.0 / GRAVITY)) * _given(jet_time_scale)
+    if jet_height is not None:
+        top = energy_length * (jet_height / energy_length_nominal)
+    else:
+        top = (HEIGHT * energy_length) * _given(jet_height_scale)
     return Jet(
-        energy_length=length,
         jet_emerges=first_landing + EMERGES * pace,
         jet_peaks=first_landing + PEAKS * pace,
         jet_gone=first_landing + GONE * pace,
-        jet_height=(HEIGHT * length) * jet_height_scale,
+        jet_top=top,
     )
 
 
-STAGE = Stage(name="jet", declares=DECLARES, work=jet)
+def _given(scale: Array | None) -> Array:
+    if scale is None:
+        raise ValueError("the jet needs a scale or a measurement")
+    return scale
+
+
+def widen_for_thick(nominals: Mapping[str, Any]) -> Adapted:
+    """Return wide set-up spreads for the law's scales where the liquid is thick.
+
+    Parameters
+    ----------
+    nominals
+        Of every value, by argument.
+    """
+    if nominal_liquid(nominals).viscosity <= THICK:
+        return {}
+    return {
+        ("jet.time_scale", Level.SETUP): (sd(THICK_TIME, relative=True), THICK_BASIS),
+        ("jet.height_scale", Level.SETUP): (sd(THICK_HEIGHT, relative=True), THICK_BASIS),
+    }
+
+
+STAGE = Stage(name="jet", declares=DECLARES, work=jet, adapt=widen_for_thick)

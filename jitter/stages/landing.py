@@ -10,6 +10,7 @@ from jitter.arrays import Array
 from jitter.quantities import Basis, Kind, Mark, Quantity, sd, within
 from jitter.stage import Stage
 from jitter.stages.fall import Fall, fall_duration, fall_speed
+from jitter.stages.wobble import Wobble, stretch
 
 DECLARES = (
     Quantity(
@@ -37,6 +38,18 @@ DECLARES = (
         basis=Basis(Mark.ASSUMED, "a dish filled to its rim"),
     ),
     Quantity(
+        key="pool.width",
+        meaning="inner width of a round dish that is not full and rises with every drop",
+        symbol="d_p",
+        unit="m",
+        nominal=None,
+        lower=0.02,
+        upper=5.0,
+        kind=Kind.SETTING,
+        basis=Basis(Mark.COMMON, "a dish filled to its rim does not rise"),
+        instead=("pool.level_drift",),
+    ),
+    Quantity(
         key="pool.depth",
         meaning="depth of the liquid in the dish",
         symbol="h_p",
@@ -62,24 +75,35 @@ class Landing(NamedTuple):
 def landing(
     *,
     pool_level: Array,
-    pool_level_drift: float,
+    pool_level_drift: float | None,
+    pool_width: float | None,
+    first_dose_nominal: float,
+    second_dose_nominal: float,
     frame_number: Array,
     valve_nozzle_height: Array,
     first_diameter: Array,
     second_diameter: Array,
     first_fall: Fall,
     second_fall: Fall,
+    first_wobble: Wobble | None,
+    second_wobble: Wobble | None,
     first_release: Array,
     second_release: Array,
 ) -> Landing:
     """Return when the lower edge of each drop would reach the undisturbed surface.
+
+    Waves left over from the frame before, and what splashes out of the dish, are neglected.
 
     Parameters
     ----------
     pool_level : array (s, n) [m]
         Surface above the datum at the session's start.
     pool_level_drift : float [m]
-        Rise with each frame.
+        Rise with each frame, or None where the dish's width is given.
+    pool_width : float [m]
+        Inner width of a round dish that keeps every drop, or None.
+    first_dose_nominal : float [m3]
+    second_dose_nominal : float [m3]
     frame_number : array (1, n) [1]
         Frames shot before this one.
     valve_nozzle_height : array (s, n) [m]
@@ -88,6 +112,9 @@ def landing(
     second_diameter : array (s, n) [m]
     first_fall
     second_fall
+    first_wobble
+        None for round drops.
+    second_wobble
     first_release : array (s, n) [s]
     second_release : array (s, n) [s]
 
@@ -101,12 +128,23 @@ def landing(
         Of the second, were there no jet.
     second_impact_speed : array (s, n) [m/s]
     """
-    surface = pool_level
-    if pool_level_drift != 0.0:
-        surface = pool_level + pool_level_drift * frame_number
+    surface, rise = pool_level, pool_level_drift or 0.0
+    if pool_width is not None:
+        rise = (first_dose_nominal + second_dose_nominal) / (0.25 * np.pi * pool_width**2)
+    if rise != 0.0:
+        surface = pool_level + rise * frame_number
     drop_height = valve_nozzle_height - surface
-    first_taken = fall_duration(first_fall, np.maximum(drop_height - 0.5 * first_diameter, 1e-6))
-    second_taken = fall_duration(second_fall, np.maximum(drop_height - 0.5 * second_diameter, 1e-6))
+
+    def taken(fall: Fall, diameter: Array, wobble: Wobble | None) -> Array:
+        """Return the time until a drop's lower edge is at the surface [s]."""
+        time = fall_duration(fall, np.maximum(drop_height - 0.5 * diameter, 1e-6))
+        if wobble is None:
+            return time
+        half = 0.5 * diameter * stretch(wobble, time)
+        return fall_duration(fall, np.maximum(drop_height - half, 1e-6))
+
+    first_taken = taken(first_fall, first_diameter, first_wobble)
+    second_taken = taken(second_fall, second_diameter, second_wobble)
     return Landing(
         surface=surface,
         first_landing=first_release + first_taken,

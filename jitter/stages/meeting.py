@@ -10,6 +10,7 @@ from jitter.arrays import Array, Flags
 from jitter.stage import Stage
 from jitter.stages.drag import GRAVITY
 from jitter.stages.fall import Fall, fall_state
+from jitter.stages.wobble import Wobble, stretch
 
 
 class Meeting(NamedTuple):
@@ -31,19 +32,21 @@ def meeting(
     first_diameter: Array,
     second_diameter: Array,
     second_fall: Fall,
+    second_wobble: Wobble | None,
     second_release: Array,
     second_landing: Array,
     second_impact_speed: Array,
     jet_emerges: Array,
     jet_peaks: Array,
     jet_gone: Array,
-    jet_height: Array,
+    jet_top: Array,
 ) -> Meeting:
     """Return when the second drop's lower edge is at the jet's tip, and how they strike.
 
     The jet stands if the drop would reach the undisturbed surface after it emerges and before it
     is gone. The time is found from the landing backwards: a parabola for the drop meets the
     parabola of the tip in closed form, and one step of Newton's puts the drop's true fall in.
+    The jet's shape below its tip and the wind before the drop are neglected.
 
     Parameters
     ----------
@@ -58,13 +61,15 @@ def meeting(
     first_diameter : array (s, n) [m]
     second_diameter : array (s, n) [m]
     second_fall
+    second_wobble
+        None for round drops.
     second_release : array (s, n) [s]
     second_landing : array (s, n) [s]
     second_impact_speed : array (s, n) [m/s]
     jet_emerges : array (s, n) [s]
     jet_peaks : array (s, n) [s]
     jet_gone : array (s, n) [s]
-    jet_height : array (s, n) [m]
+    jet_top : array (s, n) [m]
 
     Returns
     -------
@@ -85,11 +90,11 @@ def meeting(
 
     stands = (second_landing > jet_emerges) & (second_landing <= jet_gone)
     half_life = jet_peaks - jet_emerges
-    bend = jet_height / half_life**2
+    bend = jet_top / half_life**2
     past_peak = second_landing - jet_peaks
     # Heights above the surface, a time u before the landing: drop v u - g u²/2, tip
     # H - bend (past_peak - u)². Their first contact is the root nearest the landing.
-    constant = bend * past_peak**2 - jet_height
+    constant = bend * past_peak**2 - jet_top
     linear = second_impact_speed - 2.0 * bend * past_peak
     square = bend - 0.5 * GRAVITY
     discriminant = np.maximum(linear**2 - 4.0 * square * constant, 0.0)
@@ -99,11 +104,14 @@ def meeting(
     time = second_landing - before
 
     elapsed = time - second_release
-    edge = valve_nozzle_height - 0.5 * second_diameter - surface
+    half = 0.5 * second_diameter
+    if second_wobble is not None:
+        half = half * stretch(second_wobble, elapsed)
+    edge = valve_nozzle_height - half - surface
     from_peak = time - jet_peaks
     fallen, speed = fall_state(second_fall, elapsed)
     closing = speed - 2.0 * bend * from_peak
-    gap = edge - fallen - jet_height + bend * from_peak**2
+    gap = edge - fallen - jet_top + bend * from_peak**2
     time += gap / closing
     met = stands & (off_centre < 1.0)
     return Meeting(

@@ -7,7 +7,7 @@ from typing import NamedTuple
 import numpy as np
 
 from jitter.arrays import Array
-from jitter.quantities import Basis, Choice, Mark, Quantity, within
+from jitter.quantities import Basis, Choice, Kind, Mark, Quantity, within
 from jitter.stage import Stage
 
 LEAST_FLOW = 0.05
@@ -42,6 +42,18 @@ DECLARES = (
         nominal="yes",
         basis=Basis(Mark.PUBLISHED, "Mariotte's bottle: McCarthy 1934, Science 80, 100"),
     ),
+    Quantity(
+        key="session.frames",
+        meaning="frames shot before the rig is touched again",
+        symbol="N_f",
+        unit="1",
+        nominal=100.0,
+        lower=1.0,
+        upper=1e6,
+        kind=Kind.SETTING,
+        whole=True,
+        basis=Basis(Mark.ASSUMED, "an evening"),
+    ),
 )
 
 
@@ -58,8 +70,8 @@ def reservoir(
     reservoir_head_nominal: float,
     reservoir_bore: Array,
     reservoir_constant_head: str,
-    valve_first_volume_nominal: float,
-    valve_second_volume_nominal: float,
+    first_dose_nominal: float,
+    second_dose_nominal: float,
     frame_number: Array,
 ) -> Reservoir:
     """Return the flow into each drop relative to the flow at the nominal head.
@@ -74,15 +86,15 @@ def reservoir(
     reservoir_head : array (s, n) [m]
         Head when the session starts.
     reservoir_head_nominal : float [m]
-        The head for which the drop volumes are stated.
+        The head for which the doses are stated.
     reservoir_bore : array (s, n) [m]
         Inner width of the reservoir.
     reservoir_constant_head : str
         "yes" or "no".
-    valve_first_volume_nominal : float [m3]
-        Volume drawn by the first drop of a frame.
-    valve_second_volume_nominal : float [m3]
-        Volume drawn by the second.
+    first_dose_nominal : float [m3]
+        Drawn by the first drop of a frame.
+    second_dose_nominal : float [m3]
+        Drawn by the second.
     frame_number : array (1, n) [1]
         Frames shot before this one.
 
@@ -95,9 +107,9 @@ def reservoir(
     if reservoir_constant_head == "yes":
         return Reservoir(first_flow=flow, second_flow=flow)
     area = 0.25 * np.pi * reservoir_bore**2
-    both = valve_first_volume_nominal + valve_second_volume_nominal
+    both = first_dose_nominal + second_dose_nominal
     before_first = frame_number * both
-    before_second = before_first + valve_first_volume_nominal
+    before_second = before_first + first_dose_nominal
     first = np.maximum(1.0 - flow * before_first / (2.0 * area * reservoir_head), LEAST_FLOW)
     second = np.maximum(1.0 - flow * before_second / (2.0 * area * reservoir_head), LEAST_FLOW)
     return Reservoir(first_flow=flow * first, second_flow=flow * second)

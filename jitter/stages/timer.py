@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from jitter.arrays import Array
-from jitter.quantities import Basis, Kind, Mark, Quantity, within
+from jitter.quantities import Basis, Kind, Mark, Quantity, Variants, within
 from jitter.stage import Stage
 
 DECLARES = (
@@ -14,10 +14,13 @@ DECLARES = (
         meaning="time set from the start signal to the flash",
         symbol="t_d",
         unit="s",
-        nominal={"first drop": 0.294, "second drop": 0.195, "valve": 0.457},
+        nominal=0.294,
         lower=0.0,
         upper=60.0,
         basis=Basis(Mark.DERIVED, "shows the sheet 6 ms after the meeting on the default rig"),
+        variants=Variants(
+            "timer.start", {"second drop": {"nominal": 0.195}, "valve": {"nominal": 0.457}}
+        ),
     ),
     Quantity(
         key="timer.step",
@@ -59,6 +62,8 @@ def timer(
     timer_clock_error: Array,
 ) -> Timer:
     """Return when the flash is commanded, counted from the first valve command.
+
+    The clock's error is the same all the session long; its warming up is neglected.
 
     Parameters
     ----------

@@ -65,7 +65,8 @@ def trim(
     """Return by how much the photographer moves the delay.
 
     The mean of the ages read is brought to the middle of the window, in whole steps; frames
-    without an age say nothing, and a set-up without any is left as it is.
+    without an age say nothing, and a set-up without any is left as it is. That a photographer
+    may leave out a frame that looks odd, or trim again until it fits, is neglected.
 
     Parameters
     ----------

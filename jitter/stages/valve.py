@@ -23,7 +23,7 @@ DECLARES = (
     ),
     Quantity(
         key="valve.latency",
-        meaning="time from the command until the drop pinches off",
+        meaning="time from the command (to close, where an open time is given) to pinch-off",
         symbol="t_v",
         unit="s",
         nominal=0.008,
@@ -89,15 +89,29 @@ class Release(NamedTuple):
     second_release: Array
 
 
-def release(*, valve_latency: Array, valve_interval: Array, timer_clock_error: Array) -> Release:
+def release(
+    *,
+    valve_latency: Array,
+    valve_interval: Array,
+    valve_first_opening: Array | None,
+    valve_second_opening: Array | None,
+    timer_clock_error: Array,
+) -> Release:
     """Return when each drop is let go, counted from the first valve command.
+
+    Where open times are given a drop pinches off the latency after its valve is told to close.
+    The second drop's hold-up by the first is neglected.
 
     Parameters
     ----------
     valve_latency : array (2, s, n) [s]
-        Command to pinch-off, for each drop.
+        Command, to close where an open time is given, to pinch-off, for each drop.
     valve_interval : array (s, n) [s]
         First command to second, as set on the timer.
+    valve_first_opening : array (s, n) [s]
+        Time for which the valve is open, or None.
+    valve_second_opening : array (s, n) [s]
+        The same for the second.
     timer_clock_error : array (s, n) [1]
         Relative error of the timer's clock.
 
@@ -107,7 +121,12 @@ def release(*, valve_latency: Array, valve_interval: Array, timer_clock_error: A
     second_release : array (s, n) [s]
     """
     second_command = valve_interval * (1.0 + timer_clock_error)
-    return Release(first_release=valve_latency[0], second_release=second_command + valve_latency[1])
+    first, second = valve_latency[0], second_command + valve_latency[1]
+    if valve_first_opening is not None:
+        first = first + valve_first_opening
+    if valve_second_opening is not None:
+        second = second + valve_second_opening
+    return Release(first_release=first, second_release=second)
 
 
 STAGE = Stage(name="release", declares=DECLARES, work=release)

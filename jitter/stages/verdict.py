@@ -104,7 +104,9 @@ def verdict(
 ) -> Verdict:
     """Return why each frame is not a keeper.
 
-    Comparisons with NaN are false: what did not happen is neither early nor soft.
+    Comparisons with NaN are false: what did not happen is neither early nor soft. That frames
+    differ in how good they are within the limits, and whatever else may spoil one (drops on the
+    lens, waves, what stands in the background), is neglected.
 
     Parameters
     ----------

@@ -2,32 +2,28 @@
 
 from __future__ import annotations
 
-import math
-from collections.abc import Callable, Mapping
+from collections.abc import Mapping
 from dataclasses import replace
 from difflib import get_close_matches
 from typing import Any
 
 from jitter.errors import shown
 from jitter.quantities import (
-    NONE,
     Basis,
     Choice,
+    Curve,
     Kind,
     Mark,
     Quantity,
-    Shape,
-    Spread,
     Window,
 )
+from jitter.study.curves import read_curve
+from jitter.study.straying import STRAYING, Complain, read_alike, read_drift, read_level, refuse
 from jitter.study.study import Entry
-from jitter.units.reading import UnreadableError, example, read_measure, read_spread
-from jitter.units.writing import write_value
+from jitter.units.reading import UnreadableError, example, read_measure
+from jitter.units.writing import write_number, write_value
 
-Complain = Callable[[str, str, str], None]
-"""Takes the part of the key after the value's own, what is wrong, what would be right."""
-
-_PARTS = ("nominal", "setup", "shot", "basis")
+_PARTS = ("nominal", "setup", "shot", "alike", "drift", "basis")
 
 
 def nearest(name: str, known: list[str]) -> str:
@@ -65,6 +61,8 @@ def read_entry(default: Entry, raw: Any, complain: Complain) -> Entry:
         return _read_choice(default, declared, raw, complain)
     if isinstance(declared, Window):
         return _read_window(default, declared, raw, complain)
+    if isinstance(declared, Curve):
+        return read_curve(default, declared, raw, complain)
     parts = raw if isinstance(raw, Mapping) else {"nominal": raw}
     if declared.kind is Kind.ERROR and isinstance(raw, str) and not raw.strip()[:1].isdigit():
         parts = {"shot": raw}
@@ -76,27 +74,37 @@ def read_entry(default: Entry, raw: Any, complain: Complain) -> Entry:
     nominal = default.nominal
     if "nominal" in parts:
         nominal = _read_nominal(declared, parts["nominal"], nominal, complain)
-    elif default.nominal is None and ("setup" in parts or "shot" in parts):
-        complain(
-            "", "a spread is given but no value", f"give nominal too: {example(declared.unit)}"
-        )
+    elif default.nominal is None:
+        straying = next((STRAYING[name] for name in parts if name in STRAYING), "")
+        if straying:
+            wrong = f"{straying} is given but no value"
+            complain("", wrong, f"give nominal too: {example(declared.unit)}")
+    yours = Basis(Mark.USER, _text(parts.get("basis", ""), complain))
+    if nominal is None:
         return default
     entry = replace(default, nominal=nominal)
+    if default.nominal is None:
+        entry = replace(entry, setup=declared.setup, shot=declared.shot)
     given = {"nominal"} if "nominal" in parts else set()
-    yours = Basis(Mark.USER, _text(parts.get("basis", ""), complain))
     if given:
         entry = replace(entry, basis=yours)
     for level in ("setup", "shot"):
         if level not in parts:
             continue
         if not declared.strays:
-            complain(f".{level}", "this is a plain setting and has no spread", "leave it out")
+            refuse(level, complain)
             continue
-        spread = _read_level(declared, parts[level], nominal, f".{level}", complain)
+        spread = read_level(declared, parts[level], entry.number, f".{level}", complain)
         if spread is not None:
             changes: dict[str, Any] = {level: spread, f"{level}_basis": yours}
             entry = replace(entry, **changes)
             given.add(level)
+    if "alike" in parts:
+        entry = replace(entry, alike=read_alike(declared, parts["alike"], complain))
+        given.add("alike")
+    if "drift" in parts:
+        entry = replace(entry, drift=read_drift(declared, parts["drift"], entry.number, complain))
+        given.add("drift")
     return replace(entry, given=frozenset(given))
 
 
@@ -114,10 +122,11 @@ def _read_nominal(declared: Quantity, raw: Any, default: Any, complain: Complain
         complain("", f"{shown(raw)} is no value", example(declared.unit))
         return default
     try:
-        value = read_measure(raw, declared.unit).value
+        read = read_measure(raw, declared.unit)
     except UnreadableError as fault:
         complain("", fault.wrong, fault.right)
         return default
+    value = read.value
     if declared.kind is Kind.ERROR and value != 0.0:
         complain(
             "",
@@ -131,44 +140,21 @@ def _read_nominal(declared: Quantity, raw: Any, default: Any, complain: Complain
     # A hair of room, so that a limit written in inches is still inside itself.
     room = 1e-9 * max(abs(declared.lower), abs(declared.upper), abs(value))
     if not (declared.lower - min(room, 1e-12) <= value <= declared.upper + min(room, 1e-12)):
-        low, high = (write_value(end, declared.unit) for end in (declared.lower, declared.upper))
+        low, high = (
+            f"{write_number(100.0 * end)} %" if read.percent else write_value(end, declared.unit)
+            for end in (declared.lower, declared.upper)
+        )
         complain("", f"{shown(raw)} is out of range", f"write a value from {low} to {high}")
         return default
     return value
-
-
-def _read_level(
-    declared: Quantity, raw: Any, nominal: Any, part: str, complain: Complain
-) -> Spread | None:
-    if not isinstance(raw, str | int | float) or isinstance(raw, bool):
-        complain(part, f"{shown(raw)} is no spread", 'write such as "sd 3 %" or "none"')
-        return None
-    number = float(nominal) if nominal is not None else 0.0
-    try:
-        spread = read_spread(raw, declared.unit, nominal=number)
-    except UnreadableError as fault:
-        complain(part, fault.wrong, fault.right)
-        return None
-    if spread.shape is Shape.LOGNORMAL and number <= 0.0:
-        complain(part, "a lognormal spread needs a value above 0", "write a normal spread: sd …")
-        return None
-    size = spread.size * (abs(number) if spread.relative else 1.0)
-    if spread.shape is not Shape.LOGNORMAL and size > declared.upper - declared.lower:
-        complain(
-            part, f"{shown(raw)} is wider than the whole range of this value", "check its unit"
-        )
-        return None
-    return spread
 
 
 def _plain_parts(raw: Any, complain: Complain) -> Mapping[str, Any]:
     """Return the parts of a value that has no spread."""
     parts = raw if isinstance(raw, Mapping) else {"nominal": raw}
     for name in parts:
-        if name in ("setup", "shot"):
-            complain(
-                f".{name}", f"this is a plain setting and has no spread: {name}", "leave it out"
-            )
+        if name in STRAYING:
+            refuse(name, complain)
         elif name not in _PARTS:
             complain(f".{name}", f"{shown(name)} is not a part of a value", "write the value alone")
     return parts
@@ -229,43 +215,3 @@ def _read_window(default: Entry, declared: Window, raw: Any, complain: Complain)
         complain("", "the window is out of range", f"stay between {limits[0]} and {limits[1]}")
         return default
     return replace(default, nominal=(low, high), given=frozenset({"nominal"}), basis=basis)
-
-
-def volume_from_diameter(entry: Entry, raw: Any, complain: Complain) -> Entry:
-    """Read a drop given by its diameter.
-
-    Parameters
-    ----------
-    entry
-        The default entry of its volume.
-    raw
-        What the study gives for the diameter.
-    complain
-        Called for each fault.
-
-    Returns
-    -------
-    Entry
-        Of the volume. A spread of the diameter becomes three times the relative spread in
-        volume, to first order: at 3 % it is 3 % of itself too small.
-    """
-    declared = entry.declaration
-    if not isinstance(declared, Quantity):
-        return entry
-    ends = [(6.0 / math.pi * end) ** (1.0 / 3.0) for end in (declared.lower, declared.upper)]
-    sphere = replace(declared, unit="m", lower=ends[0], upper=ends[1])
-    usual = (6.0 / math.pi * entry.number) ** (1.0 / 3.0)
-    read = read_entry(Entry(sphere, usual, entry.setup, entry.shot), raw, complain)
-    diameter = read.number
-    changes: dict[str, Any] = {"nominal": math.pi / 6.0 * diameter**3, "given": read.given}
-    if "nominal" in read.given:
-        changes["basis"] = read.basis
-    for level in read.given & {"setup", "shot"}:
-        spread: Spread = getattr(read, level)
-        share = spread.size if spread.relative else spread.size / diameter
-        scaled = spread if spread == NONE else Spread(spread.shape, 3.0 * share, relative=True)
-        if spread.shape is Shape.LOGNORMAL:
-            scaled = Spread(Shape.LOGNORMAL, 3.0 * spread.size)
-        changes[level] = scaled
-        changes[f"{level}_basis"] = getattr(read, f"{level}_basis")
-    return replace(entry, **changes)

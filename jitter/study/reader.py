@@ -11,9 +11,12 @@ from typing import Any
 from jitter.errors import Fault, MistakeError, shown
 from jitter.quantities import Choice, Quantity
 from jitter.stage import Chain
-from jitter.study.entries import Complain, nearest, read_entry, volume_from_diameter
+from jitter.study.diameters import volume_from_diameter
+from jitter.study.entries import nearest, read_entry
 from jitter.study.lines import find_lines
-from jitter.study.sense import find_nonsense
+from jitter.study.sense import find_nonsense, nominal_sizes
+from jitter.study.settle import settle
+from jitter.study.straying import Complain
 from jitter.study.study import Entry, Study, default_entry
 
 DEFAULT_SEED = 1
@@ -92,9 +95,11 @@ def read_study(
         )
         number = DEFAULT_SEED
     entries = _read_entries(document, chain, place)
+    settle(entries, chain, _values_of(faults), place)
     study = Study(title, number, entries, source)
-    doubted = {".".join(fault.key.split(".")[:2]) for fault in faults}
-    for nonsense in find_nonsense(study) if "timer.start" in entries else ():
+    doubted = _values_of(faults)
+    sizes = nominal_sizes(study, chain)
+    for nonsense in find_nonsense(study, sizes) if sizes is not None else ():
         # What does not fit because of a value that could not be read is no second fault.
         if not doubted.intersection(nonsense.keys):
             place(nonsense.keys[0], nonsense.wrong, nonsense.right)
@@ -103,6 +108,11 @@ def read_study(
         faults.sort(key=lambda fault: (fault.line is None, fault.line or 0, order[id(fault)]))
         raise MistakeError(faults)
     return study
+
+
+def _values_of(faults: Iterable[Fault]) -> set[str]:
+    """Return the keys of the values at which faults were found."""
+    return {".".join(fault.key.split(".")[:2]) for fault in faults}
 
 
 def _blames(done: str, key: str, lines: Mapping[str, int]) -> bool:
@@ -144,6 +154,7 @@ def _in_words(said: str) -> str:
         "Expected newline": "something is left over after the value; are quotes missing?",
         "Invalid value": "the value is in no quotes, or missing",
         "Expected '='": "an equals sign is missing",
+        "Unclosed": "a bracket is not closed; or a comma is missing, or quotes around a fraction",
     }
     told = next((ours for theirs, ours in words.items() if said.startswith(theirs)), "")
     return f"{told} ({said})" if told else said
@@ -232,8 +243,7 @@ def _read_entries(document: Mapping[str, Any], chain: Chain, place: Any) -> dict
         content = document.get(section)
         return content.get(name) if isinstance(content, Mapping) else None
 
-    starts = chain.declarations.get("timer.start")
-    start = starts.nominal if isinstance(starts, Choice) else ""
+    choices: dict[str, str] = {}
     entries: dict[str, Entry] = {}
     # Choices first: the defaults of some numbers depend on them.
     ordered = sorted(
@@ -241,9 +251,7 @@ def _read_entries(document: Mapping[str, Any], chain: Chain, place: Any) -> dict
     )
     for key in ordered:
         declared = chain.declarations[key]
-        if key != "timer.start" and "timer.start" in entries:
-            start = str(entries["timer.start"].nominal)
-        entry = default_entry(declared, start)
+        entry = default_entry(declared, choices)
 
         def complain(part: str, wrong: str, right: str, key: str = key) -> None:
             place(f"{key}{part}", wrong, right)
@@ -268,4 +276,6 @@ def _read_entries(document: Mapping[str, Any], chain: Chain, place: Any) -> dict
         else:
             entry = _on_top(entry, raw(key), complain)
         entries[key] = entry
+        if isinstance(declared, Choice):
+            choices[key] = str(entry.nominal)
     return {key: entries[key] for key in chain.declarations}

@@ -5,11 +5,12 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
-from jitter.quantities import NONE, Basis, Declaration, Quantity, Spread
+from jitter.quantities import NONE, Basis, Curve, Declaration, Quantity, Spread
 
-Nominal = float | str | tuple[float, float] | None
+Pairs = tuple[tuple[float, float], ...]
+Nominal = float | str | tuple[float, float] | Pairs | None
 
 
 @dataclass(frozen=True)
@@ -21,23 +22,33 @@ class Entry:
     declaration
         What the value is.
     nominal
-        The number in SI, the window, the word; None where the stage derives it.
+        The number in SI, the window, the word, the pairs; None where it has no part.
     setup, shot
         Its spreads.
+    alike
+        How alike the two drops' shot errors are: the correlation of their normal scores.
+    drift
+        Its rise from one frame to the next, in SI.
     given
-        Which of ``nominal``, ``setup`` and ``shot`` the study gives; the rest are defaults.
+        Which of ``nominal``, ``setup``, ``shot``, ``alike`` and ``drift`` the study gives; the
+        rest are defaults.
     basis, setup_basis, shot_basis
         Where each comes from.
+    idle
+        Why it has no part, where it has none although its default would.
     """
 
     declaration: Declaration
     nominal: Nominal
     setup: Spread = NONE
     shot: Spread = NONE
+    alike: float = 0.0
+    drift: float = 0.0
     given: frozenset[str] = frozenset()
     basis: Basis | None = None
     setup_basis: Basis | None = None
     shot_basis: Basis | None = None
+    idle: str = ""
 
     @property
     def number(self) -> float:
@@ -93,9 +104,12 @@ class Study:
             If the key holds no window: a fault of the caller.
         """
         nominal = self.entries[key].nominal
-        if not isinstance(nominal, tuple):
+        if not isinstance(nominal, tuple) or len(nominal) != 2:
             raise TypeError(f"{key} is {nominal!r}, not a window")
-        return nominal
+        low, high = nominal
+        if isinstance(low, tuple) or isinstance(high, tuple):
+            raise TypeError(f"{key} is {nominal!r}, not a window")
+        return low, high
 
     @property
     def digest(self) -> str:
@@ -108,6 +122,8 @@ class Study:
                 entry.nominal,
                 [entry.setup.shape, entry.setup.size, entry.setup.relative],
                 [entry.shot.shape, entry.shot.size, entry.shot.relative],
+                entry.alike,
+                entry.drift,
             ]
             for key, entry in self.entries.items()
         }
@@ -115,24 +131,28 @@ class Study:
         return hashlib.sha256(text.encode()).hexdigest()[:16]
 
 
-def default_entry(declared: Declaration, start: str) -> Entry:
+def default_entry(declared: Declaration, choices: Mapping[str, str]) -> Entry:
     """Return a declaration's entry where the study is silent.
 
     Parameters
     ----------
     declared
         The declaration.
-    start
-        The start signal, on which some defaults depend.
+    choices
+        The words chosen, by key, on which some defaults depend.
     """
     if not isinstance(declared, Quantity):
-        return Entry(declared, declared.nominal, basis=declared.basis)
-    nominal = declared.nominal
+        nominal = None if isinstance(declared, Curve) else declared.nominal
+        return Entry(declared, nominal, basis=declared.basis)
+    if declared.variants is not None:
+        changes = declared.variants.changes.get(choices.get(declared.variants.by, ""), {})
+        declared = replace(declared, **changes) if changes else declared
+    active = declared.nominal is not None
     return Entry(
         declared,
-        nominal[start] if isinstance(nominal, Mapping) else nominal,
-        declared.setup,
-        declared.shot,
+        declared.nominal,
+        declared.setup if active else NONE,
+        declared.shot if active else NONE,
         basis=declared.basis,
         setup_basis=declared.setup_basis,
         shot_basis=declared.shot_basis,

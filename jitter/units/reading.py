@@ -117,7 +117,8 @@ def read_measure(text: str | float, si: str, *, difference: bool = False) -> Mea
     if re.search(r"\d,\d", written):
         raise UnreadableError(f"{shown(text)} has a comma", "write a decimal point: 8.5, not 8,5")
     if match is None:
-        raise UnreadableError(f"{shown(text)} is not a number with a unit", example(si))
+        wanted = "a number" if si == "1" else "a number with a unit"
+        raise UnreadableError(f"{shown(text)} is not {wanted}", example(si))
     value = float(match["top"])
     if match["bottom"] is not None:
         if float(match["bottom"]) == 0.0:

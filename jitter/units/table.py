@@ -51,6 +51,18 @@ UNITS = {
     "kg/m3": Unit("kg/m3", 1.0),
     "g/cm3": Unit("kg/m3", 1000.0),
     "g/ml": Unit("kg/m3", 1000.0),
+    "pa": Unit("Pa", 1.0),
+    "hpa": Unit("Pa", 100.0),
+    "kpa": Unit("Pa", 1000.0),
+    "mbar": Unit("Pa", 100.0),
+    "mmhg": Unit("Pa", 133.322),
+    "inhg": Unit("Pa", 3386.39),
+    "kg": Unit("kg", 1.0),
+    "g": Unit("kg", 1e-3),
+    "mg": Unit("kg", 1e-6),
+    "ml/s": Unit("m3/s", 1e-6),
+    "ul/s": Unit("m3/s", 1e-9),
+    "ml/min": Unit("m3/s", 1e-6 / 60.0),
     "lx": Unit("lx", 1.0),
     "stop": Unit("stop", 1.0),
     "stops": Unit("stop", 1.0),
@@ -68,6 +80,9 @@ DIMENSIONS = {
     "N/m": ("a surface tension", "72 mN/m", "2 %"),
     "Pa s": ("a viscosity", "1.0 mPa s", "5 %"),
     "kg/m3": ("a density", "998 kg/m3", "1 %"),
+    "Pa": ("a pressure", "1013 hPa", "5 hPa"),
+    "kg": ("a mass", "4.77 g", "0.01 g"),
+    "m3/s": ("a flow", "0.9 ml/s", "2 %"),
     "lx": ("an illuminance", "0.05 lx", "0.01 lx"),
     "stop": ("an exposure step", "0.5 stops", "0.1 stops"),
     "1": ("a plain number", "0.25", "4 %"),
@@ -85,6 +100,7 @@ def spellings(si: str) -> str:
     """
     names = [name for name, unit in UNITS.items() if unit.si == si and name]
     shown = {"c": "C", "f": "F", "k": "K", "n/m": "N/m", "mn/m": "mN/m"}
+    shown |= {"pa": "Pa", "hpa": "hPa", "kpa": "kPa", "mmhg": "mmHg", "inhg": "inHg"}
     shown |= {"pa s": "Pa s", "mpa s": "mPa s"}
     words = [shown.get(name, name) for name in names]
     if si == "1":

@@ -9,15 +9,20 @@ from jitter.quantities import Shape, Spread
 _SCALES: dict[str, tuple[tuple[float, float, str], ...]] = {
     # By SI unit: from this size on, divided by this, under this name.
     "m": ((2.0, 1.0, "m"), (1e-4, 1e-3, "mm"), (0.0, 1e-6, "µm")),
-    "s": ((2.0, 1.0, "s"), (1e-4, 1e-3, "ms"), (0.0, 1e-6, "µs")),
+    "s": ((1.0, 1.0, "s"), (1e-4, 1e-3, "ms"), (0.0, 1e-6, "µs")),
     "m3": ((2e-6, 1e-6, "mL"), (0.0, 1e-9, "µL")),
     "N/m": ((0.0, 1e-3, "mN/m"),),
     "Pa s": ((0.0, 1e-3, "mPa s"),),
     "kg/m3": ((0.0, 1.0, "kg/m³"),),
+    "Pa": ((0.0, 100.0, "hPa"),),
+    "kg": ((1.0, 1.0, "kg"), (1e-5, 1e-3, "g"), (0.0, 1e-6, "mg")),
+    "m3/s": ((0.0, 1e-6, "mL/s"),),
     "stop": ((0.0, 1.0, "stops"),),
     "K": ((0.0, 1.0, "K"),),
     "1": ((0.0, 1.0, ""),),
 }
+# Zero fits every unit; this is the one that people would write. Elsewhere it is the smallest.
+_ZERO = {"m": "0 mm", "s": "0 ms", "kg": "0 g"}
 _WORDS = {
     Shape.NORMAL: "sd",
     Shape.RECTANGULAR: "within",
@@ -63,10 +68,20 @@ def write_value(value: float, si: str, *, digits: int = 4) -> str:
     --------
     >>> write_value(0.483, "m"), write_value(2e-5, "s"), write_value(293.15, "K")
     ('483 mm', '20 µs', '20 °C')
+    >>> write_value(0.25, "1"), write_value(1 / 1024, "1")
+    ('0.25', '1/1024')
     """
     if si == "K":
         return f"{write_number(round(value - 273.15, 6), digits)} °C"
+    if si == "1" and _is_fine_fraction(value, digits):
+        return write_power(value)
     return write_difference(value, si, digits=digits)
+
+
+def _is_fine_fraction(value: float, digits: int) -> bool:
+    """Whether a number is one of the halvings of 1 that so many digits do not hold."""
+    fraction, exponent = math.frexp(value)
+    return fraction == 0.5 and exponent < 0 and float(f"{value:.{digits}g}") != value
 
 
 def write_difference(value: float, si: str, *, digits: int = 3) -> str:
@@ -77,10 +92,13 @@ def write_difference(value: float, si: str, *, digits: int = 3) -> str:
     >>> write_difference(1.0, "K"), write_difference(-0.0005, "m")
     ('1 K', '-0.5 mm')
     """
-    for least, size, name in _SCALES.get(si, ((0.0, 1.0, si),)):
-        if abs(value) >= least * (1.0 - 1e-9) and (value != 0.0 or size != 1e-6):
-            return f"{write_number(value / size, digits)} {name}".rstrip()
-    return f"0 {_SCALES[si][-2][2]}"
+    if value == 0.0 and si in _ZERO:
+        return _ZERO[si]
+    scales = _SCALES.get(si, ((0.0, 1.0, si),))
+    size, name = next(
+        (size, name) for least, size, name in scales if abs(value) >= least * (1.0 - 1e-9)
+    )
+    return f"{write_number(value / size, digits)} {name}".rstrip()
 
 
 def write_spread(spread: Spread, si: str) -> str:
@@ -112,3 +130,17 @@ def write_percent(share: float, *, digits: int = 1) -> str:
     '12.3 %'
     """
     return f"{100.0 * share:.{digits}f} %"
+
+
+def write_power(share: float) -> str:
+    """Write a power setting as the fraction that stands on a flash, where it is one.
+
+    Examples
+    --------
+    >>> write_power(1 / 64), write_power(1.0), write_power(0.3)
+    ('1/64', '1', '0.3')
+    """
+    whole = round(1.0 / share)
+    if whole > 1 and abs(whole * share - 1.0) < 1e-9:
+        return f"1/{whole}"
+    return write_number(share)

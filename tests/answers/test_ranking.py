@@ -11,10 +11,11 @@ from jitter.answers.ranking import sources
 from jitter.answers.run import RANKED_SHOTS
 from jitter.draws.layout import CELL, Block, Layout
 from jitter.quantities import Kind, Level, Quantity, Shape
+from jitter.stage import Events
 from jitter.stages import CHAIN
 from jitter.stages.verdict import KEEPER
 from jitter.study.reader import read_study
-from jitter.trial import Events, fire, open_road
+from jitter.trial import fire, open_road
 from tests.toy import TOY, answer_toy, toy_study
 
 FILLED = math.ceil(RANKED_SHOTS / 100)

@@ -11,8 +11,8 @@ import pytest
 from jitter.answers.tally import BINS, Counter, age_edges, count
 from jitter.answers.workers import work_through
 from jitter.draws.layout import Block, Layout
+from jitter.stage import Events
 from jitter.stages.verdict import KEEPER, REASONS
-from jitter.trial import Events
 
 LAYOUT = Layout(seed=1, setups=6, shots=50)
 WHOLE = Block(LAYOUT, 0, 6, 0, 50)

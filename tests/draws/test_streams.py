@@ -85,7 +85,7 @@ def test_largest_seed_is_a_seed() -> None:
 @pytest.mark.parametrize("trimming", [False, True])
 def test_another_quantity_leaves_the_others_bit_identical(trimming: bool) -> None:
     study = read_study("version = 1\n", source="test", chain=CHAIN)
-    extra = default_entry(toy_quantity("extra", setup=sd(1.0), shot=sd(1.0)), "")
+    extra = default_entry(toy_quantity("extra", setup=sd(1.0), shot=sd(1.0)), {})
     # Put first, where it would shift everything that were drawn in one row.
     more = Study("More", study.seed, {"toy.extra": extra, **study.entries})
     block = Block(Layout(seed=2, setups=9, shots=7), 2, 5, 0, 7)

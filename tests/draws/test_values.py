@@ -139,7 +139,9 @@ def test_limits_hold_for_the_rarest_draw() -> None:
     # Just inside the reach of one draw in ten million there is no need to hold, it might seem;
     # but of a hundred million draws ten are rarer.
     quantity = toy_quantity("held", lower=-5.3, upper=5.3)
-    rare = Deviates(setup={}, shot={"toy.held": np.array([[-6.0, 6.0]])}, progress=np.zeros((1, 1)))
+    rare = Deviates(
+        setup={}, shot={"toy.held": np.array([[-6.0, 6.0]])}, frame_number=np.zeros((1, 1))
+    )
     got = value(single(quantity, 0.0, shot=sd(1.0)), "toy.held", rare, {})
     assert got.tolist() == [[-5.3, 5.3]]
 
@@ -238,12 +240,28 @@ def test_the_cells_of_a_setup_are_pieces_of_it() -> None:
         np.testing.assert_array_equal(joined, drawn, err_msg=key)
 
 
-def test_progress_runs_through_the_setup() -> None:
-    layout = Layout(seed=9, setups=2, shots=10)
-    cut = [draw(study(), Block(layout, 0, 1, at, 5)).progress for at in (0, 5)]
-    # closed form: share of the ten shots that lie before each
-    np.testing.assert_allclose(np.concatenate(cut, axis=1), [[k / 10.0 for k in range(10)]])
-    assert draw(study(), BLOCK, trimming=True).progress.tolist() == [[0.0]]
+@pytest.mark.parametrize("frames", [1, 7, 100])
+def test_shots_are_spread_evenly_over_the_session(frames: int) -> None:
+    repeats = 8
+    layout = Layout(seed=9, setups=2, shots=frames * repeats)
+    one = study(f"session.frames = {frames}")
+    numbers = draw(one, Block(layout, 0, 2, 0, layout.shots)).frame_number
+    # closed form: each of the frames 0 to N - 1 comes as often as every other.
+    assert numbers.shape == (1, layout.shots)
+    assert np.bincount(numbers[0].astype(int)).tolist() == [repeats] * frames
+
+
+def test_few_shots_still_reach_the_end_of_a_long_session() -> None:
+    layout = Layout(seed=9, setups=2, shots=4)
+    # closed form: floor(k 100/4); however the set-up is cut.
+    cut = [draw(study(), Block(layout, 0, 1, at, 2)).frame_number for at in (0, 2)]
+    assert np.concatenate(cut, axis=1).tolist() == [[0.0, 25.0, 50.0, 75.0]]
+
+
+def test_trimming_frames_are_shot_at_one_moment_of_the_session() -> None:
+    assert draw(study(), BLOCK, trimming=True).frame_number.tolist() == [[0.0]]
+    late = draw(study(), BLOCK, trimming=True, trimmed_at=30.0)
+    assert late.frame_number.tolist() == [[30.0]]
 
 
 def test_fixed_values_are_the_nominals() -> None:

@@ -15,9 +15,9 @@ from jitter.stages import CHAIN, fall_table
 from jitter.stages.drag import fall_units
 from jitter.stages.fall import fall, fall_duration, fall_speed
 from jitter.stages.fall_table import TOLERANCE, fit_fall, integrate, prepare_fall
-from jitter.stages.liquid import liquid
 from jitter.study.reader import read_study
 from jitter.study.study import Study
+from jitter.trial import nominal_shot
 
 MICROSECOND = 1e-6
 
@@ -86,27 +86,24 @@ def errors(
     study: Study, *, drop: int = 0, diameter: float, speed: float, distances: list[float]
 ) -> Array:
     """Return by how much fall times [s] and speeds [m/s] are off, as rows."""
-    measured = {f"liquid_{name}": None for name in ("density", "viscosity", "surface_tension")}
-    state = liquid(
-        liquid_temperature=np.array(study.number("liquid.temperature")),
-        liquid_glycerol=np.array(study.number("liquid.glycerol")),
-        **measured,
-    )
+    state = nominal_shot(study, CHAIN)
+    density, tension = state["density"].item(), state["surface_tension"].item()
+    air_density, air_viscosity = state["air_density"].item(), state["air_viscosity"].item()
     units = fall_units(
         diameter=np.array(diameter),
-        density=state.density,
-        surface_tension=state.surface_tension,
-        air_density=state.air_density,
-        air_viscosity=state.air_viscosity,
+        density=np.array(density),
+        surface_tension=np.array(tension),
+        air_density=np.array(air_density),
+        air_viscosity=np.array(air_viscosity),
     )
     table = prepare_fall(reaches(study))[drop]
     falling = fall(table=table, units=units, release_speed=np.array(speed))
     times, speeds = integrate_in_metres(
         diameter=diameter,
-        density=float(state.density),
-        tension=float(state.surface_tension),
-        air_density=float(state.air_density),
-        air_viscosity=float(state.air_viscosity),
+        density=density,
+        tension=tension,
+        air_density=air_density,
+        air_viscosity=air_viscosity,
         release_speed=speed,
         distances=distances,
     )

@@ -69,7 +69,7 @@ def gap_of(events: dict[str, Any], place: int) -> tuple[Callable[[float], float]
         "surface",
         "jet_emerges",
         "jet_peaks",
-        "jet_height",
+        "jet_top",
     )
     shot = {name: one_of(events[name], place).item() for name in names}
     drop = one_fall(events["second_fall"], place)
@@ -78,7 +78,7 @@ def gap_of(events: dict[str, Any], place: int) -> tuple[Callable[[float], float]
 
     def gap(time: float) -> float:
         fallen = fall_distance(drop, np.array(time - shot["second_release"])).item()
-        tip = shot["jet_height"] * (1.0 - ((time - shot["jet_peaks"]) / rise) ** 2)
+        tip = shot["jet_top"] * (1.0 - ((time - shot["jet_peaks"]) / rise) ** 2)
         return float(edge - fallen - tip)
 
     # A drop above the surface when the jet emerges and at it on landing has met the tip between;
@@ -175,7 +175,7 @@ def test_off_centre_is_twice_the_distance_over_both_widths(
 
 def test_a_jet_without_height_is_met_at_the_surface(shot: Shot, rework: Rework) -> None:
     events = shot()
-    made = rework(STAGE, events, jet_height=np.array([[1e-12]]))
+    made = rework(STAGE, events, jet_top=np.array([[1e-12]]))
     # closed form: a tip at the surface is where the drop lands, at its impact speed.
     assert made.meeting_time.item() == pytest.approx(events["second_landing"].item(), abs=1e-8)
     speed = fall_speed(events["second_fall"], events["second_landing"] - events["second_release"])
@@ -189,7 +189,7 @@ def test_the_closing_speed_is_the_drops_and_the_tips(shot: Shot, rework: Rework)
     peak = events["second_landing"] - 0.008
     made = rework(STAGE, events, jet_emerges=peak - rise, jet_peaks=peak, jet_gone=peak + rise)
     moment = made.meeting_time
-    tip = 2.0 * events["jet_height"] / rise**2 * (peak - moment)
+    tip = 2.0 * events["jet_top"] / rise**2 * (peak - moment)
     drop = fall_speed(events["second_fall"], moment - events["second_release"])
     assert abs(tip.item()) < 0.05
     # closed form: the sum of both speeds towards each other.

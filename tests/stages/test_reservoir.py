@@ -19,8 +19,8 @@ def flows(frames: Array, **changes: Any) -> Reservoir:
         "reservoir_head_nominal": 0.15,
         "reservoir_bore": np.array([[0.06]]),
         "reservoir_constant_head": "no",
-        "valve_first_volume_nominal": 40e-9,
-        "valve_second_volume_nominal": 60e-9,
+        "first_dose_nominal": 40e-9,
+        "second_dose_nominal": 60e-9,
         "frame_number": frames,
     }
     return reservoir(**(values | changes))

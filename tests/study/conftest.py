@@ -18,7 +18,7 @@ seed    = 11
 
 [valve]
 nozzle_height  = { nominal = "610 mm", setup = "within 2 mm" }
-latency        = { nominal = "8 ms", setup = "sd 1 ms", shot = "sd 0.3 ms" }
+latency        = { nominal = "8 ms", setup = "sd 1 ms", shot = "sd 0.3 ms", alike = 0.5 }
 interval       = "99 ms"
 first_diameter = { nominal = "4.5 mm" }
 [sensor]
@@ -27,10 +27,11 @@ height = { nominal = "19 in", setup = "within 1 mm" }
 start = "first drop"
 delay = "294 ms"
 [liquid]
-temperature = "20 C"
+temperature = { nominal = "20 C", drift = "0.01 K per frame" }
 [flash]
 power = "1/64"
 duration_scale = { setup = "lognormal sd 0.35" }
+half_durations = [["1/64", "80 us"], ["1/8", "300 us"], [1, "2 ms"]]
 [camera]
 magnification = "0.4"
 aperture = "f/13"

@@ -44,7 +44,7 @@ EDITS = [
     # Names.
     ("[timer]", "[timers]", "timers", "there is no section [timers]; did you mean timer?"),
     ("[timer]", "[Timer]", "Timer", "did you mean timer?"),
-    ("[timer]", "[clockwork]", "clockwork", "known here: session, liquid"),
+    ("[timer]", "[clockwork]", "clockwork", "known here: liquid, air, valve"),
     ("seed    = 11", "sed = 11", "sed", "there is no section"),
     ("delay =", "dealy =", "timer.dealy", "did you mean delay?"),
     ("delay =", '"del.ay" =', "timer.del.ay", "did you mean delay?"),
@@ -93,6 +93,18 @@ FILES = [
     ),
     ("version = 1\nsensor = 3\n[sensor]\nheight = '19 in'\n", "[sensor]", 3, "cannot be read"),
     ("version = 1\ntitle = 'a'\ntitle = 'b'\n", "title", 3, "Cannot overwrite"),
+    (
+        "version = 1\nflash.half_durations = [[1/64, '80 us'], [1, '1 ms']]\n",
+        "flash.half_durations",
+        2,
+        "quotes around a fraction",
+    ),
+    (
+        "version = 1\nflash.half_durations = [\n['1/64', '80 us'],\n[1, '1 mm'],\n]\n",
+        "flash.half_durations",
+        2,
+        "duration of pair 2",
+    ),
     ('version = 1\n"sensor.height" = "19 in"\n', "sensor.height", 2, "there is no section"),
     ("version = 1\nsensor.height.size = '19 in'\n", "sensor.height.size", 2, "not a part"),
     ("version = 1\n[sensor.hight]\nnominal = '19 in'\n", "sensor.hight", 2, "mean height?"),

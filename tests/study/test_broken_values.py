@@ -11,6 +11,7 @@ from jitter.errors import Fault
 from jitter.quantities import Quantity
 from jitter.stages import CHAIN
 from jitter.units.writing import write_value
+from tests.waking import surroundings
 
 FaultsOf = Callable[..., tuple[Fault, ...]]
 
@@ -42,11 +43,12 @@ VALUES = [
     ("liquid.temperature", '"61 C"', "", "out of range"),
     ("liquid.temperature", '"31 F"', "", "out of range"),
     ("liquid.temperature", '"20"', "", "has no unit"),
-    ("liquid.glycerol", '"101 %"', "", "out of range"),
+    ("liquid.glycerol", '"101 %"', "", "write a value from 0 % to 100 %"),
+    ("liquid.glycerol", '"1.01"', "", "write a value from 0 to 1"),
     ("liquid.density", '"1 kg/m3"', "", "out of range"),
     ("flash.power", "0", "", "out of range"),
     ("flash.power", "2", "", "out of range"),
-    ("flash.power", '"1/2048"', "", "out of range"),
+    ("flash.power", '"1/2048"', "", "write a value from 1/1024 to 1"),
     ("valve.first_diameter", '"0.49 mm"', "", "write a value from 0.5 mm to 9 mm"),
     ("valve.first_diameter", '"9.1 mm"', "", "write a value from 0.5 mm to 9 mm"),
     ("valve.first_diameter", '"-4 mm"', "", "out of range"),
@@ -91,6 +93,7 @@ VALUES = [
     ("keeper.off_centre", '{ setup = "sd 0.1" }', ".setup", "is a plain setting"),
     ("camera.iso", '{ nominal = 200, shot = "none" }', ".shot", "has no spread"),
     ("sensor.miss_chance", '{ setup = "sd 1 %" }', ".setup", "has no spread"),
+    ("liquid.density", '{ nominal = "1 mm", setup = "sd 1 %" }', "", "a density is wanted"),
     ("valve.first_diameter", '{ setup = "± 0.1 mm" }', ".setup", "half width"),
     # Choices.
     ("timer.start", '"frist drop"', "", 'write "first drop", "second drop" or "valve"'),
@@ -155,11 +158,14 @@ def test_a_value_beyond_either_limit_is_refused_with_both(
 ) -> None:
     # Closed form: a hundredth of the range below the lower and above the upper limit.
     margin = 0.01 * (declared.upper - declared.lower)
-    size, unit = {"m3": (1e9, "ul")}.get(declared.unit, (1.0, declared.unit.replace("1", "")))
+    sizes = {"m3": (1e9, "ul"), "m3/s": (1e6, "ml/s"), "1": (1.0, "")}
+    size, unit = sizes.get(declared.unit, (1.0, declared.unit))
+    others = next(surroundings(declared.key))
     for outside in (declared.lower - margin, declared.upper + margin):
         outside = round(outside) + (1 if outside > 0.0 else -1) if declared.whole else outside
         written = f"{outside * size!r} {unit}"
-        (fault,) = faults_of(f'version = 1\n{declared.key} = {{ nominal = "{written}" }}\n')
+        text = f'version = 1\n{declared.key} = {{ nominal = "{written}" }}\n'
+        (fault,) = faults_of(text, *others)
         if declared.nominal == 0.0 and "only strays" in fault.wrong:
             continue  # A pure error takes no value at all.
         assert "out of range" in fault.wrong

@@ -61,7 +61,9 @@ def test_a_mangled_study_is_read_or_refused(
 
 
 TEXTS = st.one_of(
-    st.sampled_from(["19 in", "1 ms", "sd 1 ms", "none", "3 %", "f/13", "valve", "yes", "± 1 mm"]),
+    st.sampled_from(
+        ["19 in", "1 ms", "sd 1 ms", "none", "3 %", "f/13", "valve", "milk", "yes", "± 1 mm"]
+    ),
     st.text(st.characters(exclude_categories=["Cs"]), max_size=8),
 ).map(json.dumps)
 PLAIN = st.one_of(
@@ -73,7 +75,7 @@ PLAIN = st.one_of(
     st.times().map(str),
     st.datetimes().map(lambda when: when.isoformat()),
 )
-PARTS = st.sampled_from(["nominal", "setup", "shot", "basis", "drift", "measured"])
+PARTS = st.sampled_from(["nominal", "setup", "shot", "alike", "basis", "drift", "measured"])
 VALUES = st.recursive(
     PLAIN,
     lambda inner: st.one_of(

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 
 import pytest
 
-from jitter.quantities import NONE, Choice, Kind, Mark, Quantity, Shape, Spread, Window
+from jitter.quantities import NONE, Kind, Mark, Quantity, Shape, Spread
 from jitter.stages import CHAIN
 from jitter.study.study import Study
+from tests.waking import surroundings
 
 Read = Callable[..., Study]
 MINIMAL = "version = 1\n"
@@ -22,12 +23,15 @@ def test_a_version_alone_is_a_study_of_defaults(read: Read) -> None:
         assert entry.declaration is declared
         assert entry.given == frozenset()
         assert entry.basis == declared.basis
-        nominal = declared.nominal
-        if isinstance(nominal, Mapping):
-            nominal = nominal[str(study.entries["timer.start"].nominal)]
-        assert entry.nominal == nominal
+        assert (entry.alike, entry.drift) == (0.0, 0.0)
+        # The usual choices wake none of those that have a part only with others.
+        idle = isinstance(declared, Quantity) and bool(declared.only_with)
+        assert entry.idle.startswith("only with") == idle
+        assert entry.nominal == (None if idle else declared.nominal)
         if isinstance(declared, Quantity):
-            assert (entry.setup, entry.shot) == (declared.setup, declared.shot)
+            resting = declared.nominal is None or idle
+            spreads = (NONE, NONE) if resting else (declared.setup, declared.shot)
+            assert (entry.setup, entry.shot) == spreads
             assert entry.setup_basis == declared.setup_basis
             assert entry.shot_basis == declared.shot_basis
 
@@ -48,6 +52,10 @@ def test_values_are_read_in_si(read: Read, good: str) -> None:
     latency = study.entries["valve.latency"]
     assert latency.setup == Spread(Shape.NORMAL, 0.001)
     assert latency.shot.size == pytest.approx(0.0003, rel=1e-14)
+    assert latency.alike == 0.5
+    assert study.entries["liquid.temperature"].drift == 0.01
+    table = study.entries["flash.half_durations"].nominal
+    assert table == ((1 / 64, 8e-5), (1 / 8, 3e-4), (1.0, 0.002))
 
 
 def test_what_the_study_gives_is_recorded_and_marked_as_its_own(read: Read, good: str) -> None:
@@ -55,15 +63,16 @@ def test_what_the_study_gives_is_recorded_and_marked_as_its_own(read: Read, good
     given = {key: set(entry.given) for key, entry in study.entries.items() if entry.given}
     assert given == {
         "valve.nozzle_height": {"nominal", "setup"},
-        "valve.latency": {"nominal", "setup", "shot"},
+        "valve.latency": {"nominal", "setup", "shot", "alike"},
         "valve.interval": {"nominal"},
         "valve.first_volume": {"nominal"},
         "sensor.height": {"nominal", "setup"},
         "timer.start": {"nominal"},
         "timer.delay": {"nominal"},
-        "liquid.temperature": {"nominal"},
+        "liquid.temperature": {"nominal", "drift"},
         "flash.power": {"nominal"},
         "flash.duration_scale": {"setup"},
+        "flash.half_durations": {"nominal"},
         "camera.magnification": {"nominal"},
         "camera.aperture": {"nominal"},
         "keeper.age": {"nominal"},
@@ -71,9 +80,8 @@ def test_what_the_study_gives_is_recorded_and_marked_as_its_own(read: Read, good
         "trim.frames": {"nominal"},
     }
     for key, parts in given.items():
-        entry, declared = study.entries[key], CHAIN.declarations[key]
+        entry = study.entries[key]
         marks = {"nominal": entry.basis, "setup": entry.setup_basis, "shot": entry.shot_basis}
-        assert isinstance(declared, Quantity | Choice | Window)
         for part, basis in marks.items():
             assert basis is None or (basis.mark is Mark.USER) == (part in parts)
 
@@ -110,10 +118,12 @@ def test_the_default_delay_follows_the_start_signal(
     read: Read, start: str, delay_first: bool
 ) -> None:
     declared = CHAIN.declarations["timer.delay"]
-    assert isinstance(declared.nominal, Mapping)
+    assert isinstance(declared, Quantity)
+    assert declared.variants is not None
+    default = declared.variants.changes.get(start, {}).get("nominal", declared.nominal)
     study = read(f'{MINIMAL}timer.start = "{start.title()}"\n')
     assert study.entries["timer.start"].nominal == start
-    assert study.number("timer.delay") == declared.nominal[start]
+    assert study.number("timer.delay") == default
     lines = [f'start = "{start}"', 'delay = "0.3 s"']
     text = "\n".join(["[timer]", *(reversed(lines) if delay_first else lines)])
     assert read(MINIMAL + text).number("timer.delay") == 0.3
@@ -131,17 +141,17 @@ def test_a_plain_value_keeps_the_default_spreads_and_none_ends_them(
     read: Read, declared: Quantity
 ) -> None:
     # The nominal is left as it is, so that no value stops fitting another.
-    default = read(MINIMAL).entries[declared.key]
-    number = default.nominal
-    assert isinstance(number, float)
+    others = next(surroundings(declared.key))
+    number = read(MINIMAL, *others).number(declared.key)
     units = {"K": "K", "m": "m", "s": "s", "m/s": "m/s", "1": "", "m3": "ul"}
     written = f"{number * (1e9 if declared.unit == 'm3' else 1.0)!r} {units[declared.unit]}"
-    plain = read(f'{MINIMAL}{declared.key} = "{written}"\n').entries[declared.key]
+    plain = read(f'{MINIMAL}{declared.key} = "{written}"\n', *others).entries[declared.key]
     assert (plain.setup, plain.shot) == (declared.setup, declared.shot)
     assert plain.nominal == pytest.approx(number, rel=1e-14)
     for level in ("setup", "shot"):
         other = {"setup": "shot", "shot": "setup"}[level]
-        off = read(f'{MINIMAL}{declared.key}.{level} = "none"\n').entries[declared.key]
+        text = f'{MINIMAL}{declared.key}.{level} = "none"\n'
+        off = read(text, *others).entries[declared.key]
         assert getattr(off, level) == NONE
         assert getattr(off, other) == getattr(declared, other)
         assert off.given == {level}

@@ -14,7 +14,8 @@ from jitter.units.table import DIMENSIONS, UNITS
 # Closed form throughout: the value is the number written times the unit's definition, with
 # 1 in = 25.4 mm and 1 ft = 0.3048 m exactly (published: international yard and pound agreement,
 # 1959), t/C = T/K - 273.15 and t/F = 1.8 T/K - 459.67 (published: BIPM, SI Brochure, 9th ed.,
-# 2019, 2.3.1; NIST SP 811, 2008, B.8).
+# 2019, 2.3.1; NIST SP 811, 2008, B.8). Conventional millimetre and inch of mercury, 133.322 Pa
+# and 3386.39 Pa: from memory of the same NIST table.
 READABLE = [
     ("483 mm", "m", 0.483),
     ("48.3cm", "m", 0.483),
@@ -59,6 +60,18 @@ READABLE = [
     ("1.0 mPa s", "Pa s", 0.001),
     ("1.0  mpa   s", "Pa s", 0.001),
     ("0.998 g/ml", "kg/m3", 998.0),
+    ("1013.25 hPa", "Pa", 101325.0),
+    ("101.325 kPa", "Pa", 101325.0),
+    ("1013.25 mbar", "Pa", 101325.0),
+    ("101325 pa", "Pa", 101325.0),
+    ("760 mmHg", "Pa", 760 * 133.322),
+    ("29.92 inHg", "Pa", 29.92 * 3386.39),
+    ("4.77 g", "kg", 0.00477),
+    ("48 mg", "kg", 4.8e-5),
+    ("1.2 kg", "kg", 1.2),
+    ("0.9 ml/s", "m3/s", 0.9e-6),
+    ("900 µL/s", "m3/s", 0.9e-6),
+    ("54 mL/min", "m3/s", 0.9e-6),
     ("0.05 lx", "lx", 0.05),
     ("1/3 stop", "stop", 1 / 3),
     ("0.5", "stop", 0.5),
@@ -113,6 +126,10 @@ UNREADABLE = [
     ("483 mmm", "m", "perhaps 'mm'", "mm, cm, m"),
     ("8 mss", "s", "perhaps 'ms'", "s, ms"),
     ("10 lux", "lx", "perhaps 'lx'", "lx"),
+    ("5 ml", "kg", "is a volume, but a mass is wanted", "kg, g or mg"),
+    ("1 ml", "m3/s", "is a volume, but a flow is wanted", "ml/s, ul/s or ml/min"),
+    ("760 mm", "Pa", "is a length, but a pressure is wanted", "hPa, kPa, mbar, mmHg or inHg"),
+    ("760", "Pa", "has no unit", "1013 hPa"),
     ("19 parsecs", "m", "'parsecs' is no unit known here", "in or ft"),
     ("5 mm²", "m", "is no unit known here", "mm, cm, m"),
     ("8,5 ms", "s", "has a comma", "decimal point"),
@@ -146,6 +163,13 @@ def test_refuses_with_what_is_wrong_and_what_is_right(
         read_measure(text, si)
     assert wrong in caught.value.wrong
     assert right in caught.value.right
+
+
+@pytest.mark.parametrize(("si", "told"), [("1", False), ("m", True)])
+def test_only_what_has_a_unit_is_asked_for_one(si: str, told: bool) -> None:
+    with pytest.raises(UnreadableError) as caught:
+        read_measure("often", si)
+    assert ("with a unit" in caught.value.wrong) == told
 
 
 @pytest.mark.parametrize("si", DIMENSIONS)

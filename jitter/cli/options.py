@@ -1,0 +1,29 @@
+"""The options that commands share."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+FEWEST_SETUPS, MOST_SETUPS = 2, 50_000_000
+MOST_SHOTS = 1_000_000_000
+
+StudyFile = Annotated[str, typer.Argument(metavar="STUDY", help="The study file; - reads it.")]
+Seed = Annotated[int | None, typer.Option(help="Seed, in place of the study's.")]
+Setups = Annotated[
+    int | None,
+    typer.Option(help="Set-ups to simulate.", min=FEWEST_SETUPS, max=MOST_SETUPS),
+]
+Shots = Annotated[int | None, typer.Option(help="Shots of each set-up.", min=1, max=MOST_SHOTS)]
+Settings = Annotated[
+    list[str] | None,
+    typer.Option("--set", metavar="KEY=VALUE", help="Change a value of the study."),
+]
+AsJson = Annotated[bool, typer.Option("--json", help="Print a JSON document.")]
+Out = Annotated[
+    Path | None,
+    typer.Option(metavar="PAGE.html", help="Where the page goes; reports/ by default."),
+]
+Quiet = Annotated[bool, typer.Option("--quiet", help="Say nothing on stderr.")]

@@ -1,0 +1,48 @@
+"""The command `jitter quantities`."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from jitter.cli.console import print_screen, write_page
+from jitter.cli.options import AsJson, Quiet
+
+Words = Annotated[
+    list[str] | None,
+    typer.Argument(metavar="WORD", help="Sections, keys, or words of their meaning."),
+]
+Out = Annotated[
+    Path | None,
+    typer.Option(metavar="PAGE.html", help="Write a page too, to this file."),
+]
+
+
+def quantities(
+    words: Words = None, as_json: AsJson = False, out: Out = None, quiet: Quiet = False
+) -> None:
+    """Tell everything that a study may say: meaning, unit, limits, default, spreads, basis.
+
+    All of it as a list; a section, or a few values, in full and with examples.
+    """
+    from jitter.answers.reference import reference
+    from jitter.report.target import page_target
+    from jitter.stages import CHAIN
+
+    target = None if out is None else page_target("quantities", "", out)
+    items = reference(CHAIN, words or ())
+    if as_json:
+        from jitter.report.reference_document import reference_document
+
+        typer.echo(json.dumps(reference_document(items), indent=2, ensure_ascii=True))
+    else:
+        from jitter.report.reference_screen import reference_screen
+
+        print_screen(lambda width, blocks: reference_screen(items, width=width, blocks=blocks))
+    if target is not None:
+        from jitter.report.reference_page import reference_page
+
+        write_page(reference_page(items), target, quiet=quiet)

@@ -1,0 +1,52 @@
+"""The command `jitter run`."""
+
+from __future__ import annotations
+
+import json
+
+import typer
+
+from jitter.cli.console import Meter, load, print_screen, source, write_page
+from jitter.cli.options import AsJson, Out, Quiet, Seed, Settings, Setups, Shots, StudyFile
+
+
+def run(
+    study: StudyFile,
+    seed: Seed = None,
+    setups: Setups = None,
+    shots: Shots = None,
+    settings: Settings = None,
+    as_json: AsJson = False,
+    out: Out = None,
+    quiet: Quiet = False,
+) -> None:
+    """Say how many frames will be keepers, why the rest miss, and which spread costs most.
+
+    Prints the answer and writes a page with pictures; with --json the page is written only where
+    --out asks for one.
+    """
+    from jitter.report.target import page_target
+
+    rig = load(study, settings=settings or (), seed=seed)
+    target = None if as_json and out is None else page_target(source(study), "run", out)
+
+    from jitter.answers.run import SETUPS, SHOTS, answer_run
+    from jitter.stages import CHAIN
+
+    meter = Meter(quiet=quiet)
+    answer = answer_run(
+        rig, CHAIN, setups=setups or SETUPS, shots=shots or SHOTS, progress=meter.show
+    )
+    meter.clear()
+    if as_json:
+        from jitter.report.document import run_document
+
+        typer.echo(json.dumps(run_document(answer), indent=2, ensure_ascii=True))
+    else:
+        from jitter.report.screen import run_screen
+
+        print_screen(lambda width, blocks: run_screen(answer, width=width, blocks=blocks))
+    if target is not None:
+        from jitter.report.page import run_page
+
+        write_page(run_page(answer), target, quiet=quiet)

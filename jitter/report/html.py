@@ -1,0 +1,86 @@
+"""The pieces that our pages are built of: the frame, sections, tables, figures."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from html import escape
+
+from jitter.report.page_style import STYLE
+from jitter.report.safety import CAUTIONS
+from jitter.report.target import STAMP
+
+
+def page(
+    *, heading: str, about: str, findings: Iterable[str], warnings: Iterable[str], body: list[str]
+) -> str:
+    """Return a whole page: HTML that needs no network and no script.
+
+    Parameters
+    ----------
+    heading
+        Its title, a user's text.
+    about
+        What the page is, for the title of the window.
+    findings
+        Plain sentences that stand first.
+    warnings
+        Sentences marked as warnings after them.
+    body
+        HTML of the sections.
+    """
+    title = " ".join(heading.split()) or "Untitled"
+    parts = [
+        "<!doctype html>",
+        f'<html lang="en"><head><meta charset="utf-8">{STAMP}',
+        '<meta name="viewport" content="width=device-width, initial-scale=1">',
+        f"<title>{escape(title[:200])}: {escape(about)}</title><style>{STYLE}</style></head>",
+        f'<body><main><h1 dir="auto">{escape(title)}</h1>',
+        *(f'<p class="finding">{escape(sentence)}</p>' for sentence in findings),
+        *(f'<p class="warning"><strong>Warning.</strong> {escape(w)}</p>' for w in warnings),
+        *body,
+        "</main></body></html>\n",
+    ]
+    return "\n".join(parts)
+
+
+def section(title: str, content: str, *, name: str = "") -> str:
+    """Return a section; `content` is HTML, `name` lets a link lead to it."""
+    mark = f' id="{escape(name)}"' if name else ""
+    return f"<section{mark}><h2>{escape(title)}</h2>{content}</section>"
+
+
+def contents(links: Iterable[tuple[str, str]]) -> str:
+    """Return links to the sections of a long page: the name and the words of each."""
+    items = " ".join(f'<a href="#{escape(name)}">{escape(words)}</a>' for name, words in links)
+    return f'<nav aria-label="On this page">{items}</nav>'
+
+
+def figure(svg: str) -> str:
+    """Return a figure."""
+    return f"<figure>{svg}</figure>"
+
+
+def paragraphs(sentences: Iterable[str]) -> str:
+    """Return plain sentences as a paragraph each."""
+    return "".join(f"<p>{escape(sentence)}</p>" for sentence in sentences)
+
+
+def table(headers: Iterable[str], rows: Iterable[Iterable[str]], *, kind: str = "") -> str:
+    """Return a table of a kind that the style knows; the first cell of a row is its heading."""
+    head = "".join(f'<th scope="col">{escape(header)}</th>' for header in headers)
+    body = []
+    for row in rows:
+        first, *rest = row
+        cells = "".join(f"<td>{escape(cell)}</td>" for cell in rest)
+        body.append(f'<tr><th scope="row">{escape(first)}</th>{cells}</tr>')
+    joined = "\n".join(body)
+    return (
+        f'<div class="scroll"><table class="{kind}"><thead><tr>{head}</tr></thead>'
+        f"<tbody>{joined}</tbody></table></div>"
+    )
+
+
+def cautions() -> str:
+    """Return the cautions that belong on every page."""
+    items = "".join(f"<li>{escape(caution)}</li>" for caution in CAUTIONS)
+    return section("Working safely", f"<ul>{items}</ul>")

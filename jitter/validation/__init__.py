@@ -1,0 +1,1 @@
+"""Every stage held against values from outside the project."""
