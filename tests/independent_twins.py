@@ -67,26 +67,24 @@ PLAIN = {
     "second drop": Twin(start="second drop"),
     "valve": Twin(start="valve"),
 }
-# A drop that swings is seen by the package with the half height of the moment at which a round
-# one would be seen: at an amplitude ε this leaves about 180 ε² µs at the beam of the default rig.
 WOBBLES = {
-    "egg": Twin(("valve.wobble=0.1",), {"valve_wobble": 0.1}, doubt=2.5e-6),
+    "egg": Twin(("valve.wobble=0.1",), {"valve_wobble": 0.1}),
     "any phase": Twin(
-        ("valve.wobble=0.1",), {"valve_wobble": 0.1}, ("valve.wobble_phase",), doubt=2.5e-6),
+        ("valve.wobble=0.1",), {"valve_wobble": 0.1}, ("valve.wobble_phase",)),
     "beam beside": Twin(
         ("valve.wobble=0.1", "valve.wobble_phase=0.6", "sensor.offset=1.5 mm"),
-        {"valve_wobble": 0.1, "valve_wobble_phase": 0.6, "sensor_offset": 0.0015}, doubt=2.5e-6),
+        {"valve_wobble": 0.1, "valve_wobble_phase": 0.6, "sensor_offset": 0.0015}),
     "alike phases": Twin(
         ("valve.wobble=0.1", "valve.wobble_phase={shot='sd 0.2', setup='none', alike=1}"),
         {"valve_wobble": 0.1, "valve_wobble_phase": {"alike": 1.0, "shot": 0.2, "within": 0.0}},
-        ("valve.wobble_phase",), doubt=2.5e-6),
+        ("valve.wobble_phase",)),
     "largest, second drop": Twin(
         ("valve.wobble=0.4", "valve.wobble_phase=0.3"),
-        {"valve_wobble": 0.4, "valve_wobble_phase": 0.3}, start="second drop", doubt=4e-5,
+        {"valve_wobble": 0.4, "valve_wobble_phase": 0.3}, start="second drop",
         share=3e-4),
     "thick drop": Twin(
         ("valve.wobble=0.2", "liquid.glycerol=0.7"),
-        {"valve_wobble": 0.2, "liquid_glycerol": 0.7}, doubt=1e-5, share=3e-4),
+        {"valve_wobble": 0.2, "liquid_glycerol": 0.7}, share=3e-4),
 }
 DOSES = {
     "volumes": Twin(strays=VOLUMES),

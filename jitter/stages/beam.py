@@ -10,7 +10,7 @@ from jitter.arrays import Array, Flags
 from jitter.quantities import Basis, Choice, Kind, Mark, Quantity, sd, within
 from jitter.stage import Stage
 from jitter.stages.fall import Fall, fall_duration
-from jitter.stages.wobble import Wobble, stretch
+from jitter.stages.wobble import ROUNDS, Wobble, stretch
 
 DECLARES = (
     Choice(
@@ -106,8 +106,8 @@ def beam(
 
     The drop breaks the beam when its edge does: its centre then stands √(R² - x²) above the
     beam, x being the sideways distance between beam and drop, so a drop beside the beam's middle
-    is seen late and never early. A drop that oscillates has the half height that it has when a
-    round one would break the beam. Valid for a beam narrow against the drop; tilt is neglected.
+    is seen late and never early. A drop that oscillates is cut where it is as tall as it is then.
+    Valid for a beam narrow against the drop; tilt is neglected.
 
     Parameters
     ----------
@@ -152,18 +152,21 @@ def beam(
     fallen = valve_nozzle_height - sensor_height
     beside = valve_scatter[drop, 0] * (fallen / valve_nozzle_height) + sensor_offset
     above_squared = 0.25 * diameter**2 - beside**2
-    seen = above_squared > 0.0
-    above = np.sqrt(np.maximum(above_squared, 0.0))
-    taken = fall_duration(fall, np.maximum(fallen - above, 1e-6))
-    if wobble is not None:
+    taken = _taken(fall, fallen, above_squared)
+    for _ in range(ROUNDS if wobble is not None else 0):
         tall = stretch(wobble, taken)
         # A spheroid of half height R s and half width R/√s, cut at the beam.
         above_squared = tall**2 * (0.25 * diameter**2 - tall * beside**2)
-        seen = above_squared > 0.0
-        above = np.sqrt(np.maximum(above_squared, 0.0))
-        taken = fall_duration(fall, np.maximum(fallen - above, 1e-6))
+        taken = _taken(fall, fallen, above_squared)
+    seen = above_squared > 0.0
     seen &= ~sensor_miss_chance
     return Beam(start_time=np.where(seen, release + taken + sensor_response, np.nan))
+
+
+def _taken(fall: Fall, fallen: Array, above_squared: Array) -> Array:
+    """Return the time until a drop's centre is so far above the beam [s]."""
+    above = np.sqrt(np.maximum(above_squared, 0.0))
+    return fall_duration(fall, np.maximum(fallen - above, 1e-6))
 
 
 STAGE = Stage(name="sensor", declares=DECLARES, work=beam)

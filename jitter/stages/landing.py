@@ -10,7 +10,7 @@ from jitter.arrays import Array
 from jitter.quantities import Basis, Kind, Mark, Quantity, sd, within
 from jitter.stage import Stage
 from jitter.stages.fall import Fall, fall_duration, fall_speed
-from jitter.stages.wobble import Wobble, stretch
+from jitter.stages.wobble import ROUNDS, Wobble, stretch
 
 DECLARES = (
     Quantity(
@@ -92,7 +92,8 @@ def landing(
 ) -> Landing:
     """Return when the lower edge of each drop would reach the undisturbed surface.
 
-    Waves left over from the frame before, and what splashes out of the dish, are neglected.
+    Waves left over from the frame before, what splashes out of the dish, and that the drops of an
+    open reservoir shrink while they fill it, are neglected.
 
     Parameters
     ----------
@@ -138,10 +139,10 @@ def landing(
     def taken(fall: Fall, diameter: Array, wobble: Wobble | None) -> Array:
         """Return the time until a drop's lower edge is at the surface [s]."""
         time = fall_duration(fall, np.maximum(drop_height - 0.5 * diameter, 1e-6))
-        if wobble is None:
-            return time
-        half = 0.5 * diameter * stretch(wobble, time)
-        return fall_duration(fall, np.maximum(drop_height - half, 1e-6))
+        for _ in range(ROUNDS if wobble is not None else 0):
+            half = 0.5 * diameter * stretch(wobble, time)
+            time = fall_duration(fall, np.maximum(drop_height - half, 1e-6))
+        return time
 
     first_taken = taken(first_fall, first_diameter, first_wobble)
     second_taken = taken(second_fall, second_diameter, second_wobble)

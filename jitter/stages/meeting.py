@@ -10,7 +10,7 @@ from jitter.arrays import Array, Flags
 from jitter.stage import Stage
 from jitter.stages.drag import GRAVITY
 from jitter.stages.fall import Fall, fall_state
-from jitter.stages.wobble import Wobble, stretch
+from jitter.stages.wobble import ROUNDS, Wobble, stretch
 
 
 class Meeting(NamedTuple):
@@ -45,7 +45,8 @@ def meeting(
 
     The jet stands if the drop would reach the undisturbed surface after it emerges and before it
     is gone. The time is found from the landing backwards: a parabola for the drop meets the
-    parabola of the tip in closed form, and one step of Newton's puts the drop's true fall in.
+    parabola of the tip in closed form, and one step of Newton's puts the drop's true fall in, some
+    more its true shape where it oscillates.
     The jet's shape below its tip and the wind before the drop are neglected.
 
     Parameters
@@ -103,16 +104,15 @@ def meeting(
     before = np.where(stands, -2.0 * constant / rate, 0.0)
     time = second_landing - before
 
-    elapsed = time - second_release
     half = 0.5 * second_diameter
-    if second_wobble is not None:
-        half = half * stretch(second_wobble, elapsed)
-    edge = valve_nozzle_height - half - surface
-    from_peak = time - jet_peaks
-    fallen, speed = fall_state(second_fall, elapsed)
-    closing = speed - 2.0 * bend * from_peak
-    gap = edge - fallen - jet_top + bend * from_peak**2
-    time += gap / closing
+    for _ in range(ROUNDS if second_wobble is not None else 1):
+        elapsed = time - second_release
+        edge = valve_nozzle_height - half * stretch(second_wobble, elapsed) - surface
+        from_peak = time - jet_peaks
+        fallen, speed = fall_state(second_fall, elapsed)
+        closing = speed - 2.0 * bend * from_peak
+        gap = edge - fallen - jet_top + bend * from_peak**2
+        time = time + gap / closing
     met = stands & (off_centre < 1.0)
     return Meeting(
         jet_stands=stands,

@@ -78,8 +78,8 @@ def reservoir(
 
     Torricelli's law: the flow goes with the square root of the head. In an open reservoir the
     root falls linearly with the volume drawn, V_k / V_0 = 1 - k V_0 / (2 A h_0), to first order in
-    the level's fall, V_0 being the drop at the head h_0 of the session's start; refilling and the
-    valve's own resistance are neglected.
+    the level's fall, V_0 being the drop at the head h_0 of the session's start; refilling, the
+    valve's own resistance, and errors of the dose in what was drawn before are neglected.
 
     Parameters
     ----------

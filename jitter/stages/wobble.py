@@ -10,6 +10,10 @@ from jitter.arrays import Array
 from jitter.quantities import Basis, Mark, Quantity, sd, within
 from jitter.stage import Stage
 
+ROUNDS = 5
+"""How often the moment at which an oscillating drop's edge arrives is found again from the shape it
+has then; each time leaves the share ε ω R/v of the miss, under a quarter anywhere in a rig."""
+
 DECLARES = (
     Quantity(
         key="valve.wobble",
@@ -112,7 +116,7 @@ def damping_time(*, mode: int, diameter: Array, density: Array, viscosity: Array
     return (0.5 * diameter) ** 2 * density / ((mode - 1) * (2 * mode + 1) * viscosity)
 
 
-def stretch(wobble: Wobble, elapsed: Array) -> Array:
+def stretch(wobble: Wobble | None, elapsed: Array) -> Array:
     """Return a drop's half height over the radius of the sphere [1].
 
     Its half width is that of the spheroid of the same volume, the root of 1/stretch.
@@ -120,10 +124,12 @@ def stretch(wobble: Wobble, elapsed: Array) -> Array:
     Parameters
     ----------
     wobble
-        The drop's oscillation.
+        The drop's oscillation; None for a round drop.
     elapsed : array (s, n) [s]
         Time since pinch-off.
     """
+    if wobble is None:
+        return np.ones(())
     angle = 2.0 * np.pi * wobble.phase + wobble.rate * elapsed
     return 1.0 + wobble.amplitude * np.exp(-elapsed / wobble.damping) * np.cos(angle)
 

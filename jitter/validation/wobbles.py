@@ -84,8 +84,7 @@ def _closes(gap: Callable[[float], float], low: float, high: float) -> float:
 def exact_moments(amplitude: float, phase: float) -> tuple[float, float]:
     """Return when the second drop of the default rig breaks the beam, and when it lands [s].
 
-    By bisection on the height of its oscillating lower edge; `jitter.stages.beam` and
-    `jitter.stages.landing` take one step of correction instead.
+    By bisection on the height of its oscillating lower edge.
 
     Parameters
     ----------
@@ -121,9 +120,7 @@ def shift_checks() -> tuple[Check, ...]:
             what = f"amplitude {amplitude:g}, phase {phase:g}"
             crossings.append((what, _one(events, "start_time"), crossing))
             landings.append((what, _one(events, "second_landing"), landed))
-    claim = Claim(
-        2e-5, "one step of correction, to a few parts in a hundred of the shift", relative=False
-    )
+    claim = Claim(1e-6, "the bound of the fitted fall times, 1 µs", relative=False)
     return (
         *many(
             crossings,
