@@ -12,6 +12,7 @@ from jitter.quantities import (
     Basis,
     Choice,
     Curve,
+    Declaration,
     Kind,
     Mark,
     Quantity,
@@ -40,6 +41,21 @@ def nearest(name: str, known: list[str]) -> str:
     return "known here: " + ", ".join(known)
 
 
+def part_meant(declared: Declaration | None, raw: Any) -> str:
+    """Return the part of a value that a text without braces stands for.
+
+    Parameters
+    ----------
+    declared
+        What the value is; None where nothing of that name is known.
+    raw
+        What the study gives: the nominal, but for what only strays its spread.
+    """
+    strays = isinstance(declared, Quantity) and declared.kind is Kind.ERROR
+    spread = isinstance(raw, str) and not raw.strip()[:1].isdigit()
+    return "shot" if strays and spread else "nominal"
+
+
 def read_entry(default: Entry, raw: Any, complain: Complain) -> Entry:
     """Read what a study gives for one key.
 
@@ -63,9 +79,7 @@ def read_entry(default: Entry, raw: Any, complain: Complain) -> Entry:
         return _read_window(default, declared, raw, complain)
     if isinstance(declared, Curve):
         return read_curve(default, declared, raw, complain)
-    parts = raw if isinstance(raw, Mapping) else {"nominal": raw}
-    if declared.kind is Kind.ERROR and isinstance(raw, str) and not raw.strip()[:1].isdigit():
-        parts = {"shot": raw}
+    parts = raw if isinstance(raw, Mapping) else {part_meant(declared, raw): raw}
     for name in parts:
         if name not in _PARTS:
             complain(

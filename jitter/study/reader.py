@@ -12,7 +12,7 @@ from jitter.errors import Fault, MistakeError, shown
 from jitter.quantities import Choice, Quantity
 from jitter.stage import Chain
 from jitter.study.diameters import volume_from_diameter
-from jitter.study.entries import nearest, read_entry
+from jitter.study.entries import nearest, part_meant, read_entry
 from jitter.study.lines import find_lines
 from jitter.study.sense import find_nonsense, nominal_sizes
 from jitter.study.settle import settle
@@ -59,7 +59,7 @@ def read_study(
     document = _parse(text, source)
     lines = find_lines(text)
     faults: list[Fault] = []
-    overridden = _override(document, settings, faults)
+    overridden = _override(document, settings, chain, faults)
 
     def place(key: str, wrong: str, right: str) -> None:
         if key == "seed" and seed is not None:
@@ -160,7 +160,9 @@ def _in_words(said: str) -> str:
     return f"{told} ({said})" if told else said
 
 
-def _override(document: dict[str, Any], settings: Iterable[str], faults: list[Fault]) -> list[str]:
+def _override(
+    document: dict[str, Any], settings: Iterable[str], chain: Chain, faults: list[Fault]
+) -> list[str]:
     """Put ``section.key=value`` or ``section.key.part=value`` over the document."""
     done = []
     for setting in settings:
@@ -183,6 +185,12 @@ def _override(document: dict[str, Any], settings: Iterable[str], faults: list[Fa
                 inner = {} if inner is None else {"nominal": inner}
                 table[part] = inner
             table = inner
+        there = table.get(parts[-1])
+        if len(parts) == 2 and isinstance(there, dict) and not isinstance(value, dict):
+            # The spreads stay as they are; what the old value rested on does not bear the new one.
+            part = part_meant(chain.declarations.get(key), value)
+            there = {name: one for name, one in there.items() if name != "basis"}
+            value = {**there, part: value}
         table[parts[-1]] = value
         done.append(key)
     return done

@@ -49,6 +49,29 @@ def test_one_part_is_set_and_the_rest_stay(read: Read, good: str) -> None:
     assert (after.nominal, after.setup) == (before.nominal, before.setup)
 
 
+def test_a_bare_value_leaves_the_spreads_of_a_table(read: Read, good: str) -> None:
+    before = read(good).entries["valve.latency"]
+    after = read(good, "valve.latency.drift=0.01 ms", "valve.latency=9 ms").entries["valve.latency"]
+    assert (after.setup, after.shot) == (before.setup, before.shot)
+    assert (after.nominal, after.drift) == (0.009, 1e-5)  # Closed form: the values written, in SI.
+    assert after.given == before.given | {"drift"}
+
+
+def test_a_bare_spread_is_meant_where_a_value_only_strays(read: Read, good: str) -> None:
+    text = good + '\n[jet]\nlean = { setup = "sd 0.1 mm", shot = "sd 0.2 mm" }\n'
+    entry = read(text, "jet.lean=sd 0.5 mm").entries["jet.lean"]
+    # Closed form: the values written, in SI.
+    assert (entry.setup.size, entry.shot.size) == (0.0001, 0.0005)
+
+
+def test_what_the_old_value_rested_on_does_not_bear_the_new_one(read: Read, good: str) -> None:
+    text = good + '\n[pool]\ndepth = { nominal = "50 mm", basis = "steel rule" }\n'
+    bases = [
+        read(text, *given).entries["pool.depth"].basis for given in ((), ("pool.depth=60 mm",))
+    ]
+    assert [basis.source for basis in bases if basis is not None] == ["steel rule", ""]
+
+
 def test_a_part_of_a_plain_value_keeps_the_value(read: Read, good: str) -> None:
     text = good.replace('"294 ms"', '"301 ms"')
     entry = read(text, "timer.delay.setup=sd 1 ms").entries["timer.delay"]
