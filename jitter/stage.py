@@ -26,6 +26,20 @@ Adapted = Mapping[tuple[str, Level], tuple[Spread, Basis]]
 """Default spreads that suit a study better than the declared ones, by key and level."""
 
 
+class UnpreparedError(Exception):
+    """A study whose values reach too far for a stage's table.
+
+    Parameters
+    ----------
+    wrong, right
+        What is wrong, and what would be right.
+    """
+
+    def __init__(self, wrong: str, right: str) -> None:
+        self.wrong, self.right = wrong, right
+        super().__init__(f"{wrong}; {right}")
+
+
 @dataclass(frozen=True, kw_only=True)
 class Stage:
     """One physical step from values and earlier events to new events.
@@ -40,7 +54,7 @@ class Stage:
         A function of keyword-only arguments that returns a named tuple of events.
     prepare
         Builds the stage's lookup table before the first shot, from the reach of every value;
-        `work` receives it under the name in `table`.
+        `work` receives it under the name in `table`. May raise `UnpreparedError`.
     table
         The argument that carries the prepared table.
     adapt

@@ -22,8 +22,9 @@ from jitter.draws.values import (
     value,
     values,
 )
+from jitter.errors import Fault, MistakeError
 from jitter.quantities import argument
-from jitter.stage import Chain, Events, Stage, walk
+from jitter.stage import Chain, Events, Stage, UnpreparedError, walk
 from jitter.study.study import Study
 
 
@@ -67,11 +68,21 @@ def open_road(study: Study, chain: Chain, *, wanted: Iterable[str] = ("age", "re
     Returns
     -------
     Road
+
+    Raises
+    ------
+    MistakeError
+        If its values reach too far for a stage.
     """
-    ends = reaches(study)
-    tables = {
-        stage.table: stage.prepare(ends) for stage in chain.stages if stage.prepare is not None
-    }
+    ends, tables = reaches(study), {}
+    for stage in chain.stages:
+        if stage.prepare is None:
+            continue
+        try:
+            tables[stage.table] = stage.prepare(ends)
+        except UnpreparedError as far:
+            fault = Fault(study.source, None, f"the {stage.name}", far.wrong, far.right)
+            raise MistakeError([fault]) from None
     fixed = fixed_values(study) | tables
     fixed |= chain.nominals(fixed)
     return Road(study, chain, chain.towards(wanted), chain.towards(("age",)), fixed)

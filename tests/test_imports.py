@@ -34,7 +34,7 @@ ALLOWED: dict[str, tuple[str, ...]] = {
     "units": ("quantities", "errors"),
     "study": ("quantities", "stage", "errors", "units"),
     "draws": ("study", "quantities", "arrays"),
-    "trial": ("draws", "study", "stage", "quantities"),
+    "trial": ("draws", "study", "stage", "quantities", "errors"),
     "answers": ANSWERS,
     "validation": ANSWERS,
     "report": (*ANSWERS, "", "files", "validation"),

@@ -14,6 +14,7 @@ import pytest
 from jitter.answers.ranking import Source, sources
 from jitter.draws.layout import Block, Layout
 from jitter.draws.values import Scales
+from jitter.errors import MistakeError
 from jitter.quantities import Level
 from jitter.stage import Chain, Events, Stage, walk
 from jitter.stages import CHAIN
@@ -182,3 +183,20 @@ def test_walk_works_only_what_the_change_reaches() -> None:
     assert calls == {"add up": 2, "judge": 3}
     walk(chain.stages, events, {"nothing"})
     assert calls == {"add up": 2, "judge": 3}
+
+
+def test_a_study_that_reaches_too_far_is_a_mistake_of_the_user() -> None:
+    study = read_study(
+        "version = 1",
+        source="rig.toml",
+        chain=CHAIN,
+        settings=(
+            "valve.first_volume.setup=lognormal sd 2",
+            "valve.nozzle_height={nominal='2.5 m', setup='within 2.4 m'}",
+        ),
+    )
+    with pytest.raises(MistakeError) as raised:
+        open_road(study, CHAIN)
+    (fault,) = raised.value.faults
+    assert (fault.file, fault.key) == ("rig.toml", "the fall")
+    assert "range too widely" in fault.wrong

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from jitter.stage import Events
 from jitter.stages.jet import THICK
 from jitter.stages.verdict import KEEPER, REASONS
@@ -13,6 +15,8 @@ FROUDE = (106.0, 163.0)
 DEPTH, SHALLOW = 0.025, 0.007
 LARGEST_DROP = 7e-3
 LEAST_WEBER = 64.0
+LEAST_FROUDE = 60.0
+LEAST_SHEET = 60.0
 WARM_MILK = 303.15
 OFF_PEAK = 0.5
 WIDE_BEAM = 0.5
@@ -38,11 +42,14 @@ def find_warnings(study: Study, nominal: Events) -> tuple[str, ...]:
     ----------
     Froude range: the photographs of Worthington 1895 and 1908 behind the jet's law. Shallow
     pools: Hobbs & Osheroff 1967, Science 158, 1184 (read in the abstract). Bubble entrapment: Oguz
-    & Prosperetti 1990, J. Fluid Mech. 219, 143 (from memory). No jet below a Weber number of 64:
-    Hsiao, Lichter & Quintero 1988, Phys. Fluids 31, 3560 (read in the abstract; their Weber number
-    is the root of ours). Milk above 30 C: the end of the data of Bakshi & Smith 1984. Drops above 7
-    mm, liquids above 5 mPa s, beams wider than half a drop, meetings halfway from the jet's top and
-    ghosts within 6 stops: our own lines, common practice without a source.
+    & Prosperetti 1990, J. Fluid Mech. 219, 143 (read second-hand). No jet below a Weber number of
+    64: Hsiao, Lichter & Quintero 1988, Phys. Fluids 31, 3560 (read in the abstract; their Weber
+    number is the root of ours). No jet below a Froude number of 60: Michon, Josserand & Séon 2017,
+    Phys. Rev. Fluids 2, 023601 (read second-hand). No sheet below a Weber number of 60: Kharbedia
+    et al. 2025, arXiv 2509.01495, of drops set spreading (read in the abstract; theirs is of the
+    spreading alone, so that ours is larger). Milk above 30 C: the end of the data of Bakshi & Smith
+    1984. Drops above 7 mm, liquids above 5 mPa s, beams wider than half a drop, meetings halfway
+    from the jet's top and ghosts within 6 stops: our own lines, common practice without a source.
     """
     return (
         *_timing(study, nominal),
@@ -111,7 +118,12 @@ def _jet(study: Study, nominal: Events) -> list[str]:
         if study.entries[key].nominal is not None
     ]
     laws = f"{' and '.join(by_law)} {'are' if len(by_law) > 1 or by_law == ['times'] else 'is'}"
-    if by_law and not FROUDE[0] <= froude <= FROUDE[1]:
+    if froude < LEAST_FROUDE:
+        found.append(
+            f"The first drop lands so gently (Fr {froude:.0f}) that its crater may close without a"
+            f" jet: jets were seen from about Fr {LEAST_FROUDE:.0f} on. Raise the nozzle."
+        )
+    elif by_law and not FROUDE[0] <= froude <= FROUDE[1]:
         found.append(
             f"The first drop lands at Froude number {froude:.0f}; the photographs behind the jet's"
             f" law cover {FROUDE[0]:.0f} to {FROUDE[1]:.0f}. Its {laws} extrapolated: photograph"
@@ -148,6 +160,13 @@ def _jet(study: Study, nominal: Events) -> list[str]:
             f" water and milk, so its {laws} a guess, with set-up spreads of"
             f" {_wide(study, 'jet.time_scale')} (time) and {_wide(study, 'jet.height_scale')}"
             " (height). Photograph your own jet and give jet.time and jet.height."
+        )
+    sheet = single(nominal, "sheet_weber")
+    if sheet < LEAST_SHEET and not math.isnan(single(nominal, "meeting_time")):
+        found.append(
+            f"Drop and jet meet too gently for a sheet (Weber number {sheet:.0f}, sheets form from"
+            f" about {LEAST_SHEET:.0f} on): what is told of the sheet's size and smear does not"
+            " hold. Raise the nozzle or make larger drops."
         )
     return found
 

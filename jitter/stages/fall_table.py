@@ -10,6 +10,7 @@ from typing import Any
 import numpy as np
 
 from jitter.arrays import Array
+from jitter.stage import UnpreparedError
 from jitter.stages.air import air
 from jitter.stages.dose import dose_reach
 from jitter.stages.drag import acceleration, fall_units
@@ -149,8 +150,9 @@ def fit_fall(
 
     Raises
     ------
-    ArithmeticError
-        If even the best is far off: a fault in jitter, not in the study.
+    UnpreparedError
+        If even the best is far off, as it is where drops of a tenth and of ten times the nominal
+        size may be drawn.
     """
     numbers = [
         (a, np.exp(archimedes[0] + archimedes[1] * a), morton[0] + morton[1] * m)
@@ -209,7 +211,11 @@ def fit_fall(
         if best.error < TOLERANCE:
             return best
     if best is None or best.error > COARSE:
-        raise ArithmeticError(f"the fall is not smooth enough to fit: {error:.1e} s")
+        raise UnpreparedError(
+            "drop sizes, heights and release speeds range too widely for the fall to be told to"
+            f" {1e6 * COARSE:.0f} µs",
+            "make their spreads smaller",
+        )
     return best
 
 

@@ -89,7 +89,7 @@ DECLARES = (
         nominal=None,
         lower=0.015,
         upper=0.09,
-        basis=Basis(Mark.PUBLISHED, "IAPWS R1-76(2014); Bertsch 1983; glycerol from memory"),
+        basis=Basis(Mark.PUBLISHED, "IAPWS R1-76(2014); Bertsch 1983; mixtures from memory"),
     ),
 )
 

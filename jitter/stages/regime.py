@@ -127,7 +127,7 @@ def regime(
     References
     ----------
     Bubble band: Oguz & Prosperetti 1990, J. Fluid Mech. 219, 143; Pumphrey & Elmore 1990, J.
-    Fluid Mech. 220, 539 (from memory). Ambient exposure: incident-light equation of ISO 2720
+    Fluid Mech. 220, 539 (read second-hand). Ambient exposure: incident-light equation of ISO 2720
     with the constant 250 (from memory).
     """
     froude = impact_speed**2 / (GRAVITY * first_diameter)

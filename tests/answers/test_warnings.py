@@ -21,6 +21,8 @@ TELLTALES = {
     "recycling": "faster than the flash recharges",
     "Froude": "Froude number",
     "no jet so weak": "throw up no jet",
+    "no jet so slow": "lands so gently",
+    "no sheet": "too gently for a sheet",
     "bubble": "bubble band",
     "shallow": "the crater reaches for the bottom",
     "thick": "The liquid is thick",
@@ -165,6 +167,27 @@ def test_a_weak_impact_throws_up_no_jet() -> None:
     strong = f"liquid.surface_tension={0.999 * limit} mN/m"
     assert kinds_of(*drizzle, weak) == {"no jet so weak"}
     assert kinds_of(*drizzle, strong) == set()
+
+
+def test_a_slow_landing_throws_up_no_jet() -> None:
+    # published, read second-hand: Michon, Josserand & Séon 2017, Phys. Rev. Fluids 2, 023601.
+    low = ("sensor.height=100 mm", "valve.interval=70 ms", "timer.delay=65 ms")
+    jet = ("jet.time=60 ms", "jet.height=24 mm")
+    slow, fast = brink("valve.nozzle_height={} mm", "froude", 60.0, 110.0, 200.0, *low, *jet)
+    assert kinds_of(*low, *jet, slow) == {"no jet so slow"}
+    assert kinds_of(*low, *jet, fast) == set()
+    # The law is not said to be stretched as well where there may be no jet at all.
+    assert "no jet so slow" in kinds_of(*low, slow)
+    assert "Froude" not in kinds_of(*low, slow)
+    assert "Froude" in kinds_of(*low, fast)
+
+
+def test_a_gentle_meeting_spreads_no_sheet() -> None:
+    # published, read in the abstract: Kharbedia et al. 2025, arXiv 2509.01495.
+    small = (*MEASURED, "valve.first_diameter=4.5 mm")
+    lower, upper = brink("valve.second_diameter={} mm", "sheet_weber", 60.0, 0.51, 3.0, *small)
+    assert "no sheet" in kinds_of(*small, lower)
+    assert "no sheet" not in kinds_of(*small, upper)
 
 
 @pytest.mark.parametrize(
