@@ -140,6 +140,10 @@ def beam(
     -------
     start_time : array (s, n) [s]
         NaN where the drop passed unseen.
+
+    References
+    ----------
+    Closed form: the chord of a circle; of a spheroid of the same volume where the drop oscillates.
     """
     if timer_start == "valve":
         return Beam(start_time=np.zeros((1, 1)))

@@ -118,11 +118,18 @@ def effective_aperture(
 ) -> Array:
     """Return the working aperture number N (1 + m/P) [1].
 
+    Holds at any magnification of a lens that is focused by moving the whole of it; that lenses
+    which focus inside change their focal length on the way is neglected.
+
     Parameters
     ----------
     camera_aperture : array (s, n) [1]
     camera_magnification : array (s, n) [1]
     camera_pupil_ratio : array (s, n) [1]
+
+    References
+    ----------
+    Close-up rule of photographic optics; common practice, no source.
 
     Examples
     --------
@@ -183,6 +190,12 @@ def picture(
     diffraction_blur : array (s, n) [m]
     blur : array (s, n) [m]
         All parts together; NaN without age.
+
+    References
+    ----------
+    Discs of equal MTF50: derived from the transfer functions sin(x)/x, 2 J1(x)/x and that of a lens
+    without faults; held against them in `jitter.validation.pictures`. t0.1: ISO 2827:1988 (read
+    second-hand).
     """
     speed = rim_speed
     before = age < 0.0

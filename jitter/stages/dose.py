@@ -250,6 +250,11 @@ def dose(
     first_dose : array (s, n) [m3]
         Held between the spheres of 0.5 and 9 mm where a weighing or an open time leads outside.
     second_dose : array (s, n) [m3]
+
+    References
+    ----------
+    Orifice law: Unwin 1911, Hydraulics, Encyclopaedia Britannica 14, articles 17 to 20; the rest
+    closed form.
     """
     flow = valve_flow
     if flow is None and valve_orifice is not None and valve_discharge is not None:
@@ -277,6 +282,8 @@ def dose(
 
 def dose_reach(reach: Mapping[str, Any]) -> tuple[tuple[float, float], tuple[float, float]]:
     """Return the smallest and the largest dose of each drop that draws can lead to [m3].
+
+    Range, neglect and source are those of `dose`.
 
     Parameters
     ----------

@@ -24,6 +24,8 @@ GRAVITY = 9.80665
 def sphere_drag(reynolds: Array) -> Array:
     """Return the drag coefficient of a rigid sphere [1].
 
+    The air's turbulence, the sphere's spin and the start of its motion are neglected.
+
     Parameters
     ----------
     reynolds
@@ -48,13 +50,15 @@ def sphere_drag(reynolds: Array) -> Array:
 def flattening(weber: Array) -> Array:
     """Return the factor by which a drop's flattening raises its drag [1].
 
+    Oscillation and the liquid's viscosity are neglected.
+
     Parameters
     ----------
     weber
         Weber number of the drop in air, ρa v² D/σ [1]; 0 to about 9.
 
-    Notes
-    -----
+    References
+    ----------
     Our own fit: with it terminal speeds agree within 0.9 % with Gunn & Kinzer 1949 (J. Meteorol.
     6, 243, table 2) for 1.6 to 5.8 mm, where a rigid sphere errs by up to 39 %.
     """
@@ -80,7 +84,8 @@ def fall_units(
 ) -> FallUnits:
     """Return the numbers and units of a drop's fall.
 
-    Added mass is that of a sphere, ρa/2; history forces are neglected.
+    Added mass is that of a sphere, ρa/2; history forces are neglected. Any drop much denser than
+    the air.
 
     Parameters
     ----------
@@ -97,6 +102,10 @@ def fall_units(
     morton : array (s, n) [1]
     length : array (s, n) [m]
     time : array (s, n) [s]
+
+    References
+    ----------
+    Closed form: the fall equation of this file divided by its own scales.
     """
     inertia = density + 0.5 * air_density
     pull = GRAVITY * (density - air_density) / inertia
@@ -113,6 +122,9 @@ def fall_units(
 
 def acceleration(speed: Array, archimedes: Array, morton: Array) -> Array:
     """Return dV/dT of the fall equation [1].
+
+    Reynolds numbers up to 3e5 and Weber numbers up to about 9; neglect and sources are those of
+    `sphere_drag` and `flattening`.
 
     Parameters
     ----------

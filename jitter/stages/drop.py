@@ -43,6 +43,10 @@ def drops(
     -------
     first_diameter : array (s, n) [m]
     second_diameter : array (s, n) [m]
+
+    References
+    ----------
+    Closed form: V = π D³/6.
     """
     return Drops(
         first_diameter=np.cbrt(first_dose * first_flow * (6.0 / np.pi)),

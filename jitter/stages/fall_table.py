@@ -85,6 +85,8 @@ def _range(values: Array) -> tuple[float, float]:
 def integrate(*, archimedes: Array, morton: Array, moments: Array) -> tuple[Array, Array]:
     """Return distance and speed from rest by tight integration of the fall equation.
 
+    Range, neglect and source are those of `jitter.stages.fall.falls`.
+
     Parameters
     ----------
     archimedes, morton : array (k,) [1]
@@ -130,7 +132,7 @@ def fit_fall(
 
     The smallest polynomial is taken that agrees with the integrated equation on a grid far finer
     than its own freedom; where drop sizes or heights range too widely for any, the best one, whose
-    error stands in the table.
+    error stands in the table. Range, neglect and source are those of `jitter.stages.fall.falls`.
 
     Parameters
     ----------
@@ -247,6 +249,8 @@ def _fit_release(speeds: Array, moments: Array, a: Array, fastest: float) -> tup
 
 def prepare_fall(reach: Mapping[str, Any]) -> tuple[FallTable, FallTable]:
     """Return the fall tables of a study's first and second drop.
+
+    Range, neglect and source are those of `jitter.stages.fall.falls`.
 
     Parameters
     ----------

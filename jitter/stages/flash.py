@@ -241,6 +241,10 @@ def flash(
         t0.1.
     unlit : array (s, n) of bool
         Whether it failed or had not recharged.
+
+    References
+    ----------
+    Those of `jitter.stages.pulse`.
     """
     shape = pulse(flash_kind, flash_power, flash_full_duration)
     if flash_half_durations is not None:
@@ -255,7 +259,9 @@ def flash(
 
 
 def trust_tables(nominals: Mapping[str, Any]) -> Adapted:
-    """Return a smaller set-up spread of the duration where the user gives a table of it.
+    """Return a smaller set-up spread of the duration [1] where the user gives a table of it.
+
+    Assumed; how well a table holds from unit to unit within its range is neglected.
 
     Parameters
     ----------

@@ -191,7 +191,9 @@ def _given(scale: Array | None) -> Array:
 
 
 def widen_for_thick(nominals: Mapping[str, Any]) -> Adapted:
-    """Return wide set-up spreads for the law's scales where the liquid is thick.
+    """Return wide set-up spreads for the law's scales [1] where the liquid is thick.
+
+    Above 5 mPa s, all of them alike; how the jet changes with viscosity is neglected. Assumed.
 
     Parameters
     ----------

@@ -128,6 +128,10 @@ def landing(
     second_landing : array (s, n) [s]
         Of the second, were there no jet.
     second_impact_speed : array (s, n) [m/s]
+
+    References
+    ----------
+    Closed form: the fall over the nozzle's height less the drop's half height; volume over area.
     """
     surface, rise = pool_level, pool_level_drift or 0.0
     if pool_width is not None:

@@ -174,7 +174,9 @@ STAGE = Stage(name="liquid", declares=DECLARES, work=liquid)
 
 
 def nominal_liquid(nominals: Mapping[str, Any]) -> Liquid:
-    """Return the liquid of a study in which nothing strays.
+    """Return the liquid of a study in which nothing strays [SI].
+
+    Range, neglect and source are those of `liquid`.
 
     Parameters
     ----------

@@ -83,6 +83,10 @@ def meeting(
         NaN where they do not meet.
     closing_speed : array (s, n) [m/s]
         Of drop and tip towards each other.
+
+    References
+    ----------
+    Closed form: where the drop's lower edge and the tip's parabola of `jitter.stages.jet` meet.
     """
     across = valve_scatter[1, 0] - valve_scatter[0, 0] - jet_lean[0]
     along = valve_scatter[1, 1] - valve_scatter[0, 1] - jet_lean[1]

@@ -21,6 +21,8 @@ GLYCEROL_WAY = tuple(
 def water_density(celsius: Array) -> Array:
     """Return the density of water [kg/m3] at one atmosphere.
 
+    Air dissolved in it, which takes 0.003 kg/m3 off, is neglected.
+
     Parameters
     ----------
     celsius
@@ -46,6 +48,8 @@ def water_density(celsius: Array) -> Array:
 def water_viscosity(kelvin: Array) -> Array:
     """Return the viscosity of water [Pa s] at 0.1 MPa.
 
+    What pressure does to it is neglected.
+
     Parameters
     ----------
     kelvin
@@ -61,6 +65,8 @@ def water_viscosity(kelvin: Array) -> Array:
 
 def water_surface_tension(kelvin: Array) -> Array:
     """Return the surface tension of water against its vapour [N/m].
+
+    That it is against air in a rig, and dirt on the surface, are neglected.
 
     Parameters
     ----------
@@ -79,7 +85,8 @@ def mixture_density(celsius: Array, glycerol: Array) -> Array:
     """Return the density of aqueous glycerol [kg/m3].
 
     The density of the water in it is Kell's, not the paper's own fit, so that mixtures run into
-    pure water without a step; this moves the result by 0.02 % at most.
+    pure water without a step; this moves the result by 0.02 % at most. What pressure does to it is
+    neglected.
 
     Parameters
     ----------
@@ -106,7 +113,8 @@ def mixture_viscosity(celsius: Array, glycerol: Array) -> Array:
     """Return the viscosity of aqueous glycerol [Pa s].
 
     The viscosity of the water in it is IAPWS's, not the paper's own fit, so that mixtures run
-    into pure water without a step; this moves the result by 0.5 % at most.
+    into pure water without a step; this moves the result by 0.5 % at most. What pressure does to it
+    is neglected.
 
     Parameters
     ----------
@@ -134,6 +142,7 @@ def glycerol_surface_tension(celsius: Array) -> Array:
     """Return the surface tension of pure glycerol [N/m].
 
     63.1 - 0.068 (T - 29.5) mN/m: our line through four measured values, within 0.1 mN/m of each.
+    The water that glycerol draws from the air is neglected.
 
     Parameters
     ----------
@@ -180,7 +189,8 @@ def milk_density(celsius: Array, fat: Array) -> Array:
     """Return the density of milk [kg/m3].
 
     ρ = 1033.7 - 0.13 T - 0.0044 T² - 110 (w - 0.036): our fit, within 0.4 kg/m3, to the rows of
-    homogenised milk and, for the fat, of skim milk. Milks differ by 3 kg/m3 and more.
+    homogenised milk and, for the fat, of skim milk. Milks differ by 3 kg/m3 and more; that fat
+    hardens below 20 C is neglected.
 
     Parameters
     ----------
@@ -201,7 +211,8 @@ def milk_viscosity(kelvin: Array, fat: Array) -> Array:
     """Return the viscosity of milk [Pa s].
 
     ln μ = -8.9 + 0.1 F + 2721.5/T with μ in mPa s and F the fat in per cent. Milk is taken to be
-    a Newtonian liquid; the rounding of the coefficients alone leaves 5 % of doubt.
+    a Newtonian liquid; the rounding of the coefficients alone leaves 5 % of doubt. That it thickens
+    as it stands is neglected.
 
     Parameters
     ----------

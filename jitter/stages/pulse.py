@@ -38,7 +38,8 @@ class Pulse(NamedTuple):
 def quenched(power: Array) -> Pulse:
     """Return the pulse of a flash that is cut off when it has given the light asked for.
 
-    A cut exponential of decay time 1262.4 µs, whose cut takes 13.22 µs to take effect.
+    A cut exponential of decay time 1262.4 µs, whose cut takes 13.22 µs to take effect. The rise of
+    the light, and that other units are longer or shorter, are neglected here: flash.duration_scale.
 
     Parameters
     ----------
@@ -70,12 +71,17 @@ def quenched(power: Array) -> Pulse:
 def full_discharge(full_half: Array) -> Pulse:
     """Return the pulse of a flash that always empties its capacitor: a plain exponential.
 
-    With a decay time τ: t0.5 = τ ln 2, t0.1 = τ ln 10, centroid τ. The rise is neglected.
+    With a decay time τ: t0.5 = τ ln 2, t0.1 = τ ln 10, centroid τ. The rise is neglected, which
+    holds for pulses above some tens of microseconds.
 
     Parameters
     ----------
     full_half
         t0.5 [s].
+
+    References
+    ----------
+    Closed form.
     """
     decay = full_half / np.log(2.0)
     return Pulse(centroid=decay, half=full_half, tenth=decay * np.log(10.0))
@@ -116,7 +122,9 @@ def voltage_controlled(power: Array, full_half: Array) -> Pulse:
 
 
 def pulse(kind: str, power: Array, full_half: Array | None) -> Pulse:
-    """Return the pulse of a kind of flash.
+    """Return the pulse of a kind of flash [s].
+
+    Range, neglect and sources are those of the kind's own function.
 
     Parameters
     ----------
@@ -138,7 +146,8 @@ def pulse(kind: str, power: Array, full_half: Array | None) -> Pulse:
 def on_table(power: Array, table: tuple[tuple[float, float], ...]) -> Array:
     """Return a duration from a table of durations by power [s].
 
-    Straight between the points on paper with logarithmic scales; the ends hold beyond them.
+    Straight between the points on paper with logarithmic scales; the ends hold beyond them. What a
+    flash does between its marked powers is neglected. The user's own source.
 
     Parameters
     ----------

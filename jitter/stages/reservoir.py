@@ -76,10 +76,11 @@ def reservoir(
 ) -> Reservoir:
     """Return the flow into each drop relative to the flow at the nominal head.
 
-    Torricelli's law: the flow goes with the square root of the head. In an open reservoir the
-    root falls linearly with the volume drawn, V_k / V_0 = 1 - k V_0 / (2 A h_0), to first order in
-    the level's fall, V_0 being the drop at the head h_0 of the session's start; refilling, the
-    valve's own resistance, and errors of the dose in what was drawn before are neglected.
+    Torricelli's law: the flow goes with the square root of the head, where inertia rules it, from
+    Reynolds numbers of some hundreds on. In an open reservoir the root falls linearly with the
+    volume drawn, V_k / V_0 = 1 - k V_0 / (2 A h_0), to first order in the level's fall, V_0 being
+    the drop at the head h_0 of the session's start; refilling, the valve's own resistance, and
+    errors of the dose in what was drawn before are neglected.
 
     Parameters
     ----------
@@ -102,6 +103,11 @@ def reservoir(
     -------
     first_flow : array (s, n) [1]
     second_flow : array (s, n) [1]
+
+    References
+    ----------
+    Torricelli's law, as in Unwin 1911, Hydraulics, Encyclopaedia Britannica 14, article 17; the
+    fall of the level is a closed form. Constant head: McCarthy 1934, Science 80, 100.
     """
     flow = np.sqrt(reservoir_head / reservoir_head_nominal)
     if reservoir_constant_head == "yes":

@@ -51,7 +51,8 @@ def shutter(
 ) -> Light:
     """Return when the light falls that makes the picture, if any does.
 
-    The shutter is open or shut at the light's centroid; its own travel is neglected.
+    The shutter is open or shut at the light's centroid; its own travel is neglected, which holds
+    where it stays open far longer than it travels.
 
     Parameters
     ----------
@@ -70,6 +71,10 @@ def shutter(
         Whether the flash stayed dark or fell outside the shutter's opening.
     light_time : array (s, n) [s]
         NaN where the picture has no light.
+
+    References
+    ----------
+    Closed form: times are compared.
     """
     after_opening = flash_time + camera_shutter_opens_before
     shut = (after_opening < 0.0) | (after_opening > camera_shutter_open)

@@ -82,6 +82,10 @@ def timer(
     -------
     flash_command : array (s, n) [s]
         NaN where there is no start.
+
+    References
+    ----------
+    Closed form: sums of times.
     """
     delay = (timer_delay + delay_correction) * (1.0 + timer_clock_error)
     return Timer(flash_command=start_time + delay + timer_step)

@@ -66,7 +66,8 @@ def trim(
 
     The mean of the ages read is brought to the middle of the window, in whole steps; frames
     without an age say nothing, and a set-up without any is left as it is. That a photographer
-    may leave out a frame that looks odd, or trim again until it fits, is neglected.
+    may leave out a frame that looks odd, or trim again until it fits, is neglected. Any number of
+    frames from 1 up.
 
     Parameters
     ----------
@@ -81,6 +82,10 @@ def trim(
     Returns
     -------
     delay_correction : array (s, 1) [s]
+
+    References
+    ----------
+    How photographers trim; common practice, no source.
     """
     read = age + trim_reading - 0.5 * (keeper_age[0] + keeper_age[1])
     told = ~np.isnan(read)

@@ -119,6 +119,10 @@ def release(
     -------
     first_release : array (s, n) [s]
     second_release : array (s, n) [s]
+
+    References
+    ----------
+    Closed form: sums of times.
     """
     second_command = valve_interval * (1.0 + timer_clock_error)
     first, second = valve_latency[0], second_command + valve_latency[1]

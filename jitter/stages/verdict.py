@@ -132,6 +132,10 @@ def verdict(
         Index into `REASONS`, or `KEEPER`.
     reasons : array (s, n) of bits
         Bit k is set where `REASONS[k]` is true.
+
+    References
+    ----------
+    What a keeper is, is the photographer's word; common practice, no source.
     """
     tests = (
         np.isnan(start_time),

@@ -76,7 +76,8 @@ class Wobbles(NamedTuple):
 def oscillation_rate(*, mode: int, diameter: Array, density: Array, tension: Array) -> Array:
     """Return the angular frequency of a drop's oscillation of a mode, from 2 up [1/s].
 
-    ω² = n (n - 1) (n + 2) σ/(ρ R³): small amplitude, no viscosity, no surrounding air.
+    ω² = n (n - 1) (n + 2) σ/(ρ R³): for small amplitudes, up to a few tenths of the radius;
+    viscosity and the air around are neglected.
 
     Parameters
     ----------
@@ -119,7 +120,8 @@ def damping_time(*, mode: int, diameter: Array, density: Array, viscosity: Array
 def stretch(wobble: Wobble | None, elapsed: Array) -> Array:
     """Return a drop's half height over the radius of the sphere [1].
 
-    Its half width is that of the spheroid of the same volume, the root of 1/stretch.
+    Its half width is that of the spheroid of the same volume, the root of 1/stretch. Amplitudes up
+    to a few tenths; higher modes are neglected. Source: `oscillation_rate`.
 
     Parameters
     ----------
@@ -167,6 +169,10 @@ def wobbles(
     first_wobble
         None where no drop wobbles.
     second_wobble
+
+    References
+    ----------
+    Those of `oscillation_rate` and `damping_time`.
     """
     if valve_wobble_phase is None:
         return Wobbles(None, None)
