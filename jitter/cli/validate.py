@@ -7,7 +7,7 @@ from pathlib import Path
 
 import typer
 
-from jitter.cli.console import print_screen, write_page
+from jitter.cli.console import Meter, print_screen, write_page
 from jitter.cli.options import AsJson, Out, Quiet
 
 
@@ -26,7 +26,9 @@ def validate(as_json: AsJson = False, out: Out = None, quiet: Quiet = False) -> 
     from jitter.report.validation_screen import validation_screen
     from jitter.validation.validate import validate as hold_against
 
-    found = hold_against()
+    meter = Meter(quiet=quiet)
+    found = hold_against(progress=meter.show)
+    meter.clear()
     if as_json:
         typer.echo(json.dumps(validation_document(found), indent=2, ensure_ascii=True))
     else:

@@ -36,6 +36,7 @@ th, td { text-align: left; vertical-align: top; padding: .35rem .7rem;
 thead th { color: var(--soft); font-weight: 600; }
 tbody th { font-weight: 500; }
 .figures td { white-space: nowrap; }
+.figures tbody th { min-width: 7.5rem; }
 .figures th, .figures td { padding: .35rem .4rem; }
 tbody tr:last-child > * { border-bottom: 0; }
 @media print {

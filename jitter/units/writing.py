@@ -122,13 +122,16 @@ def write_spread(spread: Spread, si: str) -> str:
 
 
 def write_percent(share: float, *, digits: int = 1) -> str:
-    """Write a share in per cent.
+    """Write a share in per cent; what would round to nothing is said to be less than the least.
 
     Examples
     --------
-    >>> write_percent(0.12345)
-    '12.3 %'
+    >>> write_percent(0.12345), write_percent(0.0001), write_percent(0.0)
+    ('12.3 %', '<0.1 %', '0.0 %')
     """
+    least = 10.0**-digits
+    if 0.0 < 100.0 * share < 0.5 * least:
+        return f"<{least:g} %"
     return f"{100.0 * share:.{digits}f} %"
 
 

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cached_property
 
+from jitter.answers.workers import Progress, silent
 from jitter.validation.airs import air_checks
 from jitter.validation.checks import STAGES, Check, Doubt, in_series
 from jitter.validation.doses import dose_checks, drop_checks, reservoir_checks
@@ -83,15 +84,21 @@ class Validation:
         )
 
 
-def validate() -> Validation:
+def validate(*, progress: Progress = silent) -> Validation:
     """Hold every stage against values from outside.
+
+    Parameters
+    ----------
+    progress
+        Told of progress.
 
     Returns
     -------
     Validation
     """
-    checks = sorted(
-        (check for source in SOURCES for check in source()),
-        key=lambda check: STAGES.index(check.stage),
-    )
+    checks: list[Check] = []
+    for done, source in enumerate(SOURCES, start=1):
+        checks += source()
+        progress(done, len(SOURCES) + 1)
+    checks.sort(key=lambda check: STAGES.index(check.stage))
     return Validation(tuple(checks), find_doubts())

@@ -160,4 +160,7 @@ def test_a_number_keeps_its_digits_and_no_needless_zeros(value: float, digits: i
 def test_shares_are_written_in_per_cent() -> None:
     # Closed form: a share of 0.5 is 50 %.
     assert write_percent(0.5) == "50.0 %"
-    assert write_percent(0.0049, digits=0) == "0 %"
+    assert write_percent(0.0049, digits=0) == "<1 %"
+    assert write_percent(0.0051, digits=0) == "1 %"
+    assert write_percent(0.00049) == "<0.1 %"
+    assert write_percent(0.0) == "0.0 %"
