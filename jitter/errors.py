@@ -84,6 +84,20 @@ class Fault:
         return f"{place}  {self.key}\n    {self.wrong}\n    -> {self.right}"
 
 
+class RefusedError(ValueError):
+    """Something of the user's that cannot be taken; who knows its place makes a `Fault` of it.
+
+    Parameters
+    ----------
+    wrong, right
+        What is wrong, and what would be right.
+    """
+
+    def __init__(self, wrong: str, right: str) -> None:
+        self.wrong, self.right = wrong, right
+        super().__init__(f"{wrong}; {right}")
+
+
 class MistakeError(Exception):
     """Something the user can put right: the command line, a study, a log.
 

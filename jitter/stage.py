@@ -14,6 +14,7 @@ from typing import Any, get_type_hints
 
 import numpy as np
 
+from jitter.errors import RefusedError
 from jitter.quantities import Basis, Declaration, Level, Spread
 
 Events = dict[str, Any]
@@ -26,18 +27,8 @@ Adapted = Mapping[tuple[str, Level], tuple[Spread, Basis]]
 """Default spreads that suit a study better than the declared ones, by key and level."""
 
 
-class UnpreparedError(Exception):
-    """A study whose values reach too far for a stage's table.
-
-    Parameters
-    ----------
-    wrong, right
-        What is wrong, and what would be right.
-    """
-
-    def __init__(self, wrong: str, right: str) -> None:
-        self.wrong, self.right = wrong, right
-        super().__init__(f"{wrong}; {right}")
+class UnpreparedError(RefusedError):
+    """A study whose values reach too far for a stage's table."""
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -29,7 +29,7 @@ ALLOWED: dict[str, tuple[str, ...]] = {
     "quantities": (),
     "arrays": (),
     "files": (),
-    "stage": ("quantities",),
+    "stage": ("quantities", "errors"),
     "stages": FOUNDATION,
     "units": ("quantities", "errors"),
     "study": ("quantities", "stage", "errors", "units"),

@@ -7,7 +7,7 @@ import re
 from dataclasses import dataclass
 from difflib import get_close_matches
 
-from jitter.errors import shown
+from jitter.errors import RefusedError, shown
 from jitter.quantities import NONE, Shape, Spread
 from jitter.units.table import DIMENSIONS, UNITS, spellings
 
@@ -42,18 +42,8 @@ _SHAPES = {
 }
 
 
-class UnreadableError(ValueError):
-    """A text that is no measure or spread.
-
-    Attributes
-    ----------
-    wrong, right
-        What is wrong, and what would be right.
-    """
-
-    def __init__(self, wrong: str, right: str) -> None:
-        self.wrong, self.right = wrong, right
-        super().__init__(f"{wrong}; {right}")
+class UnreadableError(RefusedError):
+    """A text that is no measure or spread."""
 
 
 @dataclass(frozen=True)
