@@ -310,6 +310,7 @@ ADAPTED = [stage for stage in STAGES if stage.adapt is not None]
 SPECIAL = (
     (),
     ("liquid.glycerol=90 %",),
+    ("valve.first_mass=5 g", "valve.second_mass=5 g"),
     ("flash.half_durations=[['1/64', '80 us'], [1, '2 ms']]",),
 )
 

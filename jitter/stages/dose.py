@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from typing import Any, NamedTuple
 
 import numpy as np
 
 from jitter.arrays import Array
-from jitter.quantities import Basis, Kind, Mark, Quantity, sd, within
-from jitter.stage import Stage
+from jitter.quantities import Basis, Kind, Level, Mark, Quantity, Spread, sd, within
+from jitter.stage import Adapted, Stage
 from jitter.stages.drag import GRAVITY
 
 SOLENOID_SCATTER = Basis(
@@ -21,6 +22,13 @@ SMALLEST = np.pi / 6.0 * 0.5e-3**3
 LARGEST = np.pi / 6.0 * 9e-3**3
 USUAL = np.pi / 6.0 * 4.5e-3**3
 OPENINGS = ("valve.first_opening", "valve.second_opening")
+BALANCE = 1e-5
+"""Half width of a kitchen balance's error [kg]."""
+DROP_SCATTER = 0.015
+"""Standard deviation of a drop's volume or mass from drop to drop, relative."""
+WEIGHED = Basis(
+    Mark.DERIVED, "a balance that shows 0.01 g, and drops that scatter by 1.5 % over √N of them"
+)
 _SUBSCRIPT = {"first": "₁", "second": "₂"}
 
 
@@ -34,7 +42,7 @@ def _volume(which: str) -> Quantity:
         lower=SMALLEST,
         upper=LARGEST,
         setup=sd(0.03, relative=True),
-        shot=sd(0.015, relative=True),
+        shot=sd(DROP_SCATTER, relative=True),
         basis=Basis(Mark.DERIVED, "a sphere of 4.5 mm"),
         setup_basis=SOLENOID_SCATTER,
         shot_basis=SOLENOID_SCATTER,
@@ -52,8 +60,8 @@ def _mass(which: str) -> Quantity:
         nominal=None,
         lower=1e-7,
         upper=10.0,
-        setup=within(1e-5),
-        shot=sd(0.015, relative=True),
+        setup=within(BALANCE),
+        shot=sd(DROP_SCATTER, relative=True),
         basis=Basis(Mark.ASSUMED),
         setup_basis=Basis(Mark.COMMON, "a balance that shows 0.01 g, tare and reading together"),
         shot_basis=SOLENOID_SCATTER,
@@ -120,7 +128,7 @@ DECLARES = (
         lower=1e-9,
         upper=1e-4,
         setup=sd(0.02, relative=True),
-        shot=sd(0.015, relative=True),
+        shot=sd(DROP_SCATTER, relative=True),
         per_drop=True,
         basis=Basis(Mark.ASSUMED),
         setup_basis=Basis(Mark.ASSUMED, "caught for ten seconds and weighed"),
@@ -148,7 +156,7 @@ DECLARES = (
         lower=0.05,
         upper=1.0,
         setup=sd(0.05),
-        shot=sd(0.015, relative=True),
+        shot=sd(DROP_SCATTER, relative=True),
         per_drop=True,
         basis=Basis(
             Mark.PUBLISHED,
@@ -213,8 +221,7 @@ def dose(
 ) -> Dose:
     """Return the volume of each drop at the nominal head, however it is stated.
 
-    As a volume; by weighing, V = m/(N ρ), where the scatter of the mean of few drops (the shot
-    spread over √N) is left for the user to add to the balance's error; or by the open time,
+    As a volume; by weighing, V = m/(N ρ); or by the open time,
     V = Q (t - t_x), with the flow measured or after the orifice law. That drops pinch off only
     in certain sizes is neglected.
 
@@ -311,4 +318,30 @@ def dose_reach(reach: Mapping[str, Any]) -> tuple[tuple[float, float], tuple[flo
     )
 
 
-STAGE = Stage(name="dose", declares=DECLARES, work=dose)
+def doubt_weighing(nominals: Mapping[str, Any]) -> Adapted:
+    """Return the set-up spread of a weighed mass: the balance's error and the drops' own scatter.
+
+    u² = a²/3 + (s m/√N)², a being the balance's half width and s the declared scatter from drop to
+    drop; that the user may know another scatter is neglected. From 1 drop up.
+
+    Parameters
+    ----------
+    nominals
+        Of every value, by argument; masses in [kg].
+
+    References
+    ----------
+    JCGM 100:2008, 4.2.3 (mean of N), 4.3.7 (half width) and equation 10.
+    """
+    spreads: dict[tuple[str, Level], tuple[Spread, Basis]] = {}
+    drops = nominals["valve_weighed_drops"]
+    for which in ("first", "second"):
+        mass = nominals[f"valve_{which}_mass"]
+        if mass is not None and drops is not None:
+            scatter = DROP_SCATTER * mass / math.sqrt(drops)
+            size = math.hypot(BALANCE / math.sqrt(3.0), scatter)
+            spreads[f"valve.{which}_mass", Level.SETUP] = (sd(size), WEIGHED)
+    return spreads
+
+
+STAGE = Stage(name="dose", declares=DECLARES, work=dose, adapt=doubt_weighing)
