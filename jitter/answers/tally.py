@@ -48,6 +48,22 @@ def age_edges(window: tuple[float, float]) -> NDArray[np.float64]:
     return np.linspace(window[0] - WIDTHS * width, window[1] + WIDTHS * width, BINS + 1)
 
 
+def count_reasons(events: Events, *, block: Block) -> NDArray[np.int32]:
+    """Count a block's frames of each set-up by reason, (s, 11); the last column counts keepers.
+
+    Parameters
+    ----------
+    events
+        With ``reason``.
+    block
+        Whose shots they are.
+    """
+    reason = np.broadcast_to(events["reason"], (block.setups, block.shots))
+    row = np.arange(block.setups, dtype=np.int32)[:, None] * (KEEPER + 1)
+    cells = np.bincount((row + reason).ravel(), minlength=block.setups * (KEEPER + 1))
+    return cells.reshape(block.setups, KEEPER + 1).astype(np.int32)
+
+
 def count(events: Events, *, block: Block, window: tuple[float, float]) -> Tally:
     """Count a block.
 
@@ -67,8 +83,6 @@ def count(events: Events, *, block: Block, window: tuple[float, float]) -> Tally
     shape = (block.setups, block.shots)
     reason = np.broadcast_to(events["reason"], shape)
     age = np.ascontiguousarray(np.broadcast_to(events["age"], shape))
-    row = np.arange(block.setups, dtype=np.int32)[:, None] * (KEEPER + 1)
-    cells = np.bincount((row + reason).ravel(), minlength=block.setups * (KEEPER + 1))
     edges = age_edges(window)
     place = (age - edges[0]) * (BINS / (edges[-1] - edges[0]))
     told = ~np.isnan(place)
@@ -77,7 +91,7 @@ def count(events: Events, *, block: Block, window: tuple[float, float]) -> Tally
     bins = np.where(told, bins + BINS * (reason == KEEPER), 2 * BINS)
     histogram = np.bincount(bins.ravel(), minlength=2 * BINS + 1)[: 2 * BINS]
     return Tally(
-        reasons=cells.reshape(block.setups, KEEPER + 1).astype(np.int32),
+        reasons=count_reasons(events, block=block),
         ages=sum_ages(age),
         histogram=histogram.reshape(2, BINS),
     )

@@ -233,7 +233,7 @@ def value(study: Study, key: str, deviates: Deviates, scales: Scales) -> Any:
     if declared.kind is Kind.TICK:
         return np.zeros((1, 1)) if shot is None else (nominal * shot_scale) * shot
     lead = (1,) * (declared.per_drop + declared.per_axis)
-    total = np.full((*lead, 1, 1), nominal)
+    total = np.full((*lead, 1, 1), nominal + entry.offset)
     if key in deviates.setup:
         total = total + error(
             entry.setup,
@@ -245,7 +245,7 @@ def value(study: Study, key: str, deviates: Deviates, scales: Scales) -> Any:
     if shot is not None:
         # The errors are an array of our own: add what the set-up fixes in place.
         strays = error(entry.shot, shot, scale=shot_scale, nominal=nominal, lower=declared.lower)
-        if key in deviates.setup or nominal != 0.0:
+        if key in deviates.setup or nominal + entry.offset != 0.0:
             strays += total
         total = strays
     if drift is not None:
@@ -333,8 +333,8 @@ def entry_reach(
     ]
     walked = entry.drift * (frames - 1.0)
     return (
-        entry.number + sum(low for low, _ in ends) + min(walked, 0.0),
-        entry.number + sum(high for _, high in ends) + max(walked, 0.0),
+        entry.number + entry.offset + sum(low for low, _ in ends) + min(walked, 0.0),
+        entry.number + entry.offset + sum(high for _, high in ends) + max(walked, 0.0),
     )
 
 

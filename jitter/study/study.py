@@ -29,6 +29,8 @@ class Entry:
         How alike the two drops' shot errors are: the correlation of their normal scores.
     drift
         Its rise from one frame to the next, in SI.
+    offset
+        A steady error that a what-if adds in every shot, in SI; no study file gives one.
     given
         Which of ``nominal``, ``setup``, ``shot``, ``alike`` and ``drift`` the study gives; the
         rest are defaults.
@@ -44,6 +46,7 @@ class Entry:
     shot: Spread = NONE
     alike: float = 0.0
     drift: float = 0.0
+    offset: float = 0.0
     given: frozenset[str] = frozenset()
     basis: Basis | None = None
     setup_basis: Basis | None = None
@@ -124,6 +127,7 @@ class Study:
                 [entry.shot.shape, entry.shot.size, entry.shot.relative],
                 entry.alike,
                 entry.drift,
+                *([entry.offset] if entry.offset else []),
             ]
             for key, entry in self.entries.items()
         }
