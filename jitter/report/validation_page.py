@@ -27,7 +27,7 @@ from jitter.report.validation_words import (
     write_deviation,
 )
 from jitter.units.writing import write_percent
-from jitter.validation.checks import WHOLE_SHOT, Check, Doubt, worst
+from jitter.validation.checks import UNSTATED, WHOLE_SHOT, Check, Doubt, Known, worst
 from jitter.validation.propagation import paired, propagated
 from jitter.validation.rig import STARTS
 from jitter.validation.validate import Validation
@@ -42,6 +42,7 @@ FIGURES: dict[str, tuple[Callable[[], str], ...]] = {
     "flash": (durations_figure,),
     WHOLE_SHOT: (likeness_figure,),
 }
+RECKONED = (Known.CLOSED_FORM, Known.PROGRAM)
 HEADERS = ("", "jitter", "outside", "deviation", "allowed")
 
 
@@ -124,7 +125,11 @@ def _stage(stage: str, series: Sequence[tuple[str, tuple[Check, ...]]]) -> str:
 def _series(name: str, rows: tuple[Check, ...]) -> str:
     sources = dict.fromkeys((row.source, row.known, row.uncertainty) for row in rows)
     told = "; ".join(f"{source} ({known})" for source, known, _ in sources)
-    doubt = " / ".join(dict.fromkeys(uncertainty for *_, uncertainty in sources))
+    # Reckoning has no uncertainty to state.
+    doubts = dict.fromkeys(
+        doubt for _, known, doubt in sources if known not in RECKONED or doubt != UNSTATED
+    )
+    doubt = f" Uncertainty: {' / '.join(doubts)}." if doubts else ""
     notes = " ".join(dict.fromkeys(row.note for row in rows if row.note))
     good = all(row.agrees for row in rows)
     listed = table(HEADERS, [_row(row) for row in rows], kind="figures")
@@ -138,7 +143,7 @@ def _series(name: str, rows: tuple[Check, ...]) -> str:
     return (
         f"<h3>{escape(name)}</h3>"
         f'<p class="{"verdict" if good else "apart"}">{escape(said[0].upper() + said[1:])}</p>'
-        f'<p class="source">{escape(told)}. Uncertainty: {escape(doubt)}.</p>'
+        f'<p class="source">{escape(told)}.{escape(doubt)}</p>'
         f"{paragraphs([notes]) if notes else ''}{listed}"
     )
 

@@ -13,6 +13,9 @@ WHOLE_SHOT = "the whole shot"
 STAGES = (*(stage.name for stage in CHAIN.stages), CHAIN.trimming.name, WHOLE_SHOT)
 """In the order of the page."""
 
+UNSTATED = "not stated"
+"""Of an outside value of which nobody says how uncertain it is."""
+
 
 class Known(StrEnum):
     """How a value from outside is known."""
@@ -85,7 +88,7 @@ class Check:
     ours: float
     theirs: float
     unit: str = "1"
-    uncertainty: str = "not stated"
+    uncertainty: str = UNSTATED
     claim: Claim
     source: str
     known: Known
@@ -122,7 +125,7 @@ def many(
     source: str,
     known: Known,
     unit: str = "1",
-    uncertainty: str = "not stated",
+    uncertainty: str = UNSTATED,
     note: str = "",
 ) -> tuple[Check, ...]:
     """Return the checks of a series.
