@@ -6,14 +6,10 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import gammaln
 
-from jitter.arrays import Array
+from jitter.answers.setup_law import MOST_SHOTS, POINTS, grid_points, mixture
 
 SHARES = (0.1, 0.5, 0.9)
-POINTS = 201
-ROUNDS = 400
-MOST_SHOTS = 500
 
 
 @dataclass(frozen=True)
@@ -68,26 +64,12 @@ def by_setup(hits: NDArray[np.int32], shots: int) -> BySetup:
     if shots > MOST_SHOTS:
         found, variance = np.quantile(rates, SHARES), seen
     else:
-        grid, weights = _mixture(hits, shots)
+        count, often = np.unique(hits, return_counts=True)
+        grid = grid_points()
+        (weights,) = mixture(count, often[None, :] / often.sum(), shots)
         ends = np.linspace(0.0, 1.0, POINTS + 1)
         found = np.interp(SHARES, np.concatenate([[0.0], np.cumsum(weights)]), ends)
         variance = float(weights @ (grid - weights @ grid) ** 2)
     pull = min(np.sqrt(true / variance), 1.0) if variance > 0.0 else 0.0
     p10, p50, p90 = (float(np.clip(mean + pull * (rate - mean), 0.0, 1.0)) for rate in found)
     return BySetup(p10, p50, p90)
-
-
-def _mixture(hits: NDArray[np.int32], shots: int) -> tuple[Array, Array]:
-    count, seen = np.unique(hits, return_counts=True)
-    grid = (np.arange(POINTS) + 0.5) / POINTS
-    log_ways = gammaln(shots + 1) - gammaln(count + 1) - gammaln(shots - count + 1)
-    chance = np.exp(
-        log_ways[:, None]
-        + count[:, None] * np.log(grid)
-        + (shots - count)[:, None] * np.log1p(-grid)
-    )
-    weights = np.full(POINTS, 1.0 / POINTS)
-    share = seen / seen.sum()
-    for _ in range(ROUNDS):
-        weights = weights * (chance.T @ (share / (chance @ weights)))
-    return grid, weights

@@ -9,9 +9,14 @@ from typing import Annotated
 import typer
 
 from jitter import __version__
+from jitter.cli.compare import compare
+from jitter.cli.plan import plan
 from jitter.cli.quantities import quantities
+from jitter.cli.rank import rank
+from jitter.cli.require import require
 from jitter.cli.run import run
 from jitter.cli.show import show
+from jitter.cli.tune import tune
 from jitter.cli.validate import validate
 from jitter.errors import MistakeError
 
@@ -46,7 +51,14 @@ def common(
 app.command(epilog="Example: jitter run studies/barn-table.toml --set sensor.height='18 in'")(run)
 app.command(epilog="Example: jitter show studies/barn-table.toml")(show)
 app.command(epilog="Example: jitter quantities sensor")(quantities)
+app.command(epilog="Example: jitter rank studies/barn-table.toml --json")(rank)
+app.command(epilog="Example: jitter compare rig.toml --with 'timer.start=valve' --aim")(compare)
+app.command(epilog="Example: jitter plan studies/barn-table.toml --want 12 --sure 95%")(plan)
 app.command(epilog="Example: jitter validate --out /tmp/validation.html")(validate)
+app.command(epilog="Example: jitter tune studies/barn-table.toml --keep timer.start")(tune)
+app.command(epilog="Example: jitter require studies/barn-table.toml sensor.height --hit-rate 80%")(
+    require
+)
 
 
 def main() -> None:

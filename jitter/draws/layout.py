@@ -44,6 +44,12 @@ class Block:
         Its rows.
     first_shot, shots
         Its columns.
+
+    Raises
+    ------
+    ValueError
+        If it is a part of several set-ups, whose numbers do not lie together in the streams: a
+        fault of the caller.
     """
 
     layout: Layout
@@ -51,6 +57,11 @@ class Block:
     setups: int
     first_shot: int
     shots: int
+
+    def __post_init__(self) -> None:
+        """Refuse a rectangle that the streams cannot fill."""
+        if self.setups > 1 and self.shots != self.layout.shots:
+            raise ValueError("a block holds whole set-ups, or a part of one")
 
     @property
     def first(self) -> int:

@@ -45,7 +45,7 @@ def run_screen(answer: RunAnswer, *, width: int, blocks: bool) -> Group:
         _ranking(answer, width),
         *_rest(answer),
     ]
-    if any(is_assumed(answer, rank) for rank in answer.ranking[:SHOWN]):
+    if any(is_assumed(answer.study, rank.source) for rank in answer.ranking[:SHOWN]):
         parts.append(Text("* this spread is an assumption of ours: measure yours", style="dim"))
     if answer.session is not None:
         parts += [Text(""), heading("Over the session"), _session(answer.session)]
@@ -149,7 +149,7 @@ def _ranking(answer: RunAnswer, width: int) -> Table:
         column.justify = "left"
     for rank in [rank for rank in answer.ranking if _matters(rank)][:SHOWN]:
         source = rank.source
-        star = "*" if is_assumed(answer, rank) else ""
+        star = "*" if is_assumed(answer.study, source) else ""
         row = [
             " and ".join(_short(key, source.keys) for key in source.keys) + star,
             level[source.level],

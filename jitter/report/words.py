@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from jitter.answers.intervals import Estimate
-from jitter.answers.ranking import Rank
+from jitter.answers.ranking import Rank, Source
 from jitter.answers.run import RunAnswer, Way
 from jitter.answers.session import SessionAnswer
 from jitter.quantities import Level, Mark, Quantity
+from jitter.study.study import Study
 from jitter.units.writing import write_percent, write_spread
 
 WHEN = {Level.SETUP: "from set-up to set-up", Level.SHOT: "from shot to shot"}
@@ -68,13 +69,13 @@ def leading_reasons(way: Way, count: int = 2) -> list[tuple[str, Estimate]]:
     return [(reason, share) for reason, share in ordered[:count] if share.value > 0.0]
 
 
-def is_assumed(answer: RunAnswer, rank: Rank) -> bool:
-    """Return whether the spread of a ranked quantity is an assumption of ours."""
-    entry = answer.study.entries[rank.source.keys[0]]
+def is_assumed(study: Study, source: Source) -> bool:
+    """Return whether a spread of a study is an assumption of ours."""
+    entry = study.entries[source.keys[0]]
     declared = entry.declaration
     if not isinstance(declared, Quantity):
         return False
-    basis = entry.setup_basis if rank.source.level is Level.SETUP else entry.shot_basis
+    basis = entry.setup_basis if source.level is Level.SETUP else entry.shot_basis
     if not declared.strays:
         basis = entry.basis
     return basis is not None and basis.mark is Mark.ASSUMED
@@ -109,7 +110,7 @@ def findings(answer: RunAnswer) -> tuple[str, ...]:
         if gain.halved.low > 0.0:
             sentence += f"; with half of it, {round(100 * gain.halved.value, 1):g}"
         said.append(sentence + ".")
-        if is_assumed(answer, best):
+        if is_assumed(answer.study, best.source):
             said.append(
                 "That spread is an assumption of ours, not your measurement: measure it before"
                 " you spend money on it."
@@ -142,6 +143,8 @@ def session_findings(session: SessionAnswer) -> tuple[str, ...]:
             f" frames are then keepers, those shot to trim counted in, instead of"
             f" {share_words(session.policies[0].share.value)}."
         )
+    elif all(policy.gain.high < 0.0 for policy in session.policies[1:]):
+        said.append("Trimming again within the session costs more frames than it brings.")
     else:
         said.append("Trimming again within the session gains nothing that can be told from 0.")
     if session.worn is not None:

@@ -116,7 +116,8 @@ def meeting(
         fallen, speed = fall_state(second_fall, elapsed)
         closing = speed - 2.0 * bend * from_peak
         gap = edge - fallen - jet_top + bend * from_peak**2
-        time = time + gap / closing
+        # Where no jet stands there is nothing to find.
+        time = time + np.where(stands, gap, 0.0) / np.where(stands, closing, 1.0)
     met = stands & (off_centre < 1.0)
     return Meeting(
         jet_stands=stands,

@@ -7,16 +7,11 @@ from typing import NamedTuple
 
 import numpy as np
 
-from jitter.arrays import Array
-from jitter.draws.values import shot_spread
-from jitter.quantities import Quantity, Shape, Spread, argument
-from jitter.stage import Events, walk
+from jitter.answers.budget import lines
+from jitter.quantities import Quantity
 from jitter.stages import CHAIN
 from jitter.study.study import Study
 from jitter.validation.rig import rig, shot
-
-VARIANCE = {Shape.NORMAL: 1.0, Shape.RECTANGULAR: 1.0 / 3.0, Shape.TICK: 1.0 / 12.0}
-"""Of each shape, in squares of its size."""
 
 
 class Term(NamedTuple):
@@ -37,29 +32,6 @@ class Term(NamedTuple):
     size: float
 
 
-def _deviation(spread: Spread, nominal: float) -> float:
-    """Return the standard deviation of a spread, in the quantity's unit."""
-    size = spread.size * (abs(nominal) if spread.relative else 1.0)
-    return float(np.sqrt(VARIANCE[spread.shape])) * size
-
-
-def _age(events: Events, **changes: Array) -> float:
-    changed = walk(CHAIN.stages, events | changes, set(changes))
-    return float(np.asarray(changed["age"]).item())
-
-
-def _slope(events: Events, name: str, place: tuple[int, ...], step: float) -> float:
-    """Return the change of the age by a step of one number, by a central difference [s]."""
-
-    def moved(by: float) -> Array:
-        values = np.array(events[name], dtype=np.float64)
-        values[(*place, 0, 0)] += by
-        return values
-
-    upper, lower = (_age(events, **{name: moved(by)}) for by in (step, -step))
-    return 0.5 * (upper - lower)
-
-
 @cache
 def terms(start: str) -> tuple[Term, ...]:
     """Return every shot error of the default rig with what it does to the age.
@@ -70,29 +42,23 @@ def terms(start: str) -> tuple[Term, ...]:
         The start signal.
     """
     setting = f"timer.start={start}"
-    study, events = rig(setting, setup_errors=False), dict(shot(setting))
+    study = rig(setting, setup_errors=False)
     found = []
-    for key, entry in study.entries.items():
-        declared, spread = entry.declaration, shot_spread(entry)
-        if not isinstance(declared, Quantity) or spread.shape not in VARIANCE:
-            continue
-        if key.startswith("trim."):
-            continue
-        size = _deviation(spread, entry.number)
-        named, partners = key, _partners(study, declared.together)
-        for place in np.ndindex(*(2,) * (declared.per_drop + declared.per_axis)):
-            drop = place[0] if declared.per_drop else -1
-            if partners:
-                named, drop = partners[0], partners.index(key)
-            found.append(Term(named, drop, _slope(events, argument(key), place, size)))
+    for line in lines(study, CHAIN, shot(setting)):
+        (key,) = line.source.keys
+        partners = _partners(study, key)
+        drop = partners.index(key) if partners else line.place.drop
+        found.append(Term(partners[0] if partners else key, drop, line.effect))
     return tuple(found)
 
 
-def _partners(study: Study, together: str) -> list[str]:
-    """Return the quantities in use that belong together, in order; none where nothing does."""
+def _partners(study: Study, key: str) -> list[str]:
+    """Return the quantities in use that belong together with one; none where nothing does."""
+    declared = study.entries[key].declaration
+    together = declared.together if isinstance(declared, Quantity) else ""
     return [
-        key
-        for key, entry in study.entries.items()
+        other
+        for other, entry in study.entries.items()
         if isinstance(entry.declaration, Quantity)
         and together
         and entry.declaration.together == together

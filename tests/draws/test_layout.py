@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import numpy as np
+import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
-from jitter.draws.layout import CELL, Layout, blocks
+from jitter.draws.layout import CELL, Block, Layout, blocks
 
 
 @settings(deadline=None, max_examples=80)
@@ -55,3 +56,10 @@ def test_long_setups_are_cut_alike_for_every_size(setups: int, shots: int, size:
             assert block.first_shot % CELL == 0
             assert block.shots <= CELL
     assert np.all(seen == 1)
+
+
+def test_a_part_of_several_set_ups_is_no_block() -> None:
+    layout = Layout(seed=1, setups=5, shots=8)
+    assert Block(layout, 2, 1, 4, 4).first == 20  # closed form: 2 set-ups of 8, and 4 shots
+    with pytest.raises(ValueError, match="whole set-ups"):
+        Block(layout, 0, 2, 0, 4)

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import html
 import re
+from dataclasses import replace
 
 import html5lib
 import pytest
 
+from jitter.answers.intervals import Estimate
 from jitter.answers.run import RunAnswer, answer_run
 from jitter.report.document import run_document
 from jitter.report.page import run_page
@@ -34,12 +36,22 @@ def test_trimming_again_is_advised_where_it_pays(warming: RunAnswer) -> None:
     assert f"trimmed every {every:.0f} frames" in session_section(warming.session)
 
 
-def test_where_nothing_is_gained_it_is_said(warming: RunAnswer) -> None:
+def test_where_trimming_again_costs_more_than_it_brings_it_is_said() -> None:
     still = answer_run(
         load("garage-second-drop", "pool.level_drift=0.0001 mm"), CHAIN, setups=64, shots=8
     )
     assert still.session is not None
-    assert "gains nothing that can be told from 0" in " ".join(session_findings(still.session))
+    # closed form: 8 frames shot to trim in 100 are none to keep, and next to nothing drifts.
+    assert all(policy.gain.high < 0.0 for policy in still.session.policies[1:])
+    assert "costs more frames than it brings" in " ".join(session_findings(still.session))
+
+
+def test_where_nothing_is_gained_it_is_said(warming: RunAnswer) -> None:
+    assert warming.session is not None
+    first = warming.session.policies[0]
+    unclear = replace(first, trims=2, gain=Estimate(0.001, -0.01, 0.012))
+    even = replace(warming.session, policies=(first, unclear), best=first)
+    assert "gains nothing that can be told from 0" in " ".join(session_findings(even))
 
 
 def test_the_page_has_the_session_and_stays_valid(warming: RunAnswer) -> None:

@@ -1,0 +1,56 @@
+"""The command `jitter rank`."""
+
+from __future__ import annotations
+
+import json
+
+import typer
+
+from jitter.cli.console import Meter, load, print_screen, source, write_page
+from jitter.cli.options import AsJson, Out, Quiet, Seed, Settings, Setups, Shots, StudyFile
+from jitter.errors import Fault, MistakeError
+
+
+def rank(
+    study: StudyFile,
+    seed: Seed = None,
+    setups: Setups = None,
+    shots: Shots = None,
+    settings: Settings = None,
+    as_json: AsJson = False,
+    out: Out = None,
+    quiet: Quiet = False,
+) -> None:
+    """Rank every spread: what it costs, and its share of the age and of the hit.
+
+    Prints gains, Sobol' and Shapley shares, groups and the uncertainty budget of the age, and
+    writes a page with pictures; with --json the page is written only where --out asks for one.
+    """
+    from jitter.report.target import page_target
+
+    rig = load(study, settings=settings or (), seed=seed)
+    target = None if as_json and out is None else page_target(source(study), "rank", out)
+
+    from jitter.answers.rank import MOST, SETUPS, SHOTS, answer_rank
+    from jitter.stages import CHAIN
+
+    wanted = (setups or SETUPS, shots or SHOTS)
+    if wanted[0] * wanted[1] > MOST:
+        wrong = f"{wanted[0]} set-ups of {wanted[1]} shots are more than a ranking needs"
+        right = f"ask for {MOST} shots in all at the most"
+        raise MistakeError([Fault("--setups", None, "--shots", wrong, right)])
+    meter = Meter(quiet=quiet)
+    answer = answer_rank(rig, CHAIN, setups=wanted[0], shots=wanted[1], progress=meter.show)
+    meter.clear()
+    if as_json:
+        from jitter.report.rank_document import rank_document
+
+        typer.echo(json.dumps(rank_document(answer), indent=2, ensure_ascii=True, allow_nan=False))
+    else:
+        from jitter.report.rank_screen import rank_screen
+
+        print_screen(lambda width, blocks: rank_screen(answer, width=width, blocks=blocks))
+    if target is not None:
+        from jitter.report.rank_page import rank_page
+
+        write_page(rank_page(answer), target, quiet=quiet)

@@ -1,0 +1,240 @@
+"""What `jitter require` says: page, screen and document of all three questions."""
+
+from __future__ import annotations
+
+import html
+import io
+import json
+import re
+from dataclasses import replace
+
+import html5lib
+import pytest
+from rich.console import Console
+
+from jitter.answers.cheapest import answer_cheapest, priced
+from jitter.answers.hits import WAYS
+from jitter.answers.intervals import Estimate
+from jitter.answers.remedies import Remedy
+from jitter.answers.require import RequireAnswer, answer_require
+from jitter.answers.require_all import RequireAllAnswer, answer_require_all
+from jitter.answers.requirement import Limit, Requirement
+from jitter.answers.subject import find_subject
+from jitter.quantities import Level
+from jitter.report.require_document import Answer, require_document
+from jitter.report.require_page import require_page
+from jitter.report.require_screen import require_screen
+from jitter.report.require_words import findings, floored, told, write_bare
+from jitter.report.safety import CAUTIONS
+from jitter.stages import CHAIN
+from jitter.study.effort import read_efforts
+from tests.conftest import load
+from tests.report.test_page import HOSTILE
+
+PRICES = """\
+[valve.release_speed]
+shot = { cost = 40, law = "inverse square" }
+[valve.first_volume]
+setup = { cost = 3 }
+[sensor.miss_chance]
+shot = { cost = 3 }
+"""
+SETUPS, SHOTS = 128, 8
+
+
+def one(key: str, target: float, level: Level | None = None) -> RequireAnswer:
+    study = load("barn-table")
+    subject = find_subject(study, CHAIN, key, level)
+    return answer_require(study, CHAIN, subject, target, setups=SETUPS, shots=SHOTS)
+
+
+def every(target: float) -> RequireAllAnswer:
+    return answer_require_all(load("barn-table"), CHAIN, target, setups=SETUPS, shots=SHOTS)
+
+
+def cheapest(target: float) -> Answer:
+    study = load("barn-table")
+    prices = priced(study, read_efforts(PRICES, source="prices.toml", study=study))
+    return answer_cheapest(study, CHAIN, prices, target, setups=SETUPS, shots=SHOTS)
+
+
+@pytest.fixture(scope="module")
+def answers() -> dict[str, Answer]:
+    return {
+        "reached": one("sensor.height", 0.6),
+        "unreached": one("sensor.height", 0.95),
+        "chance": one("sensor.miss_chance", 0.6),
+        "step": one("timer.step", 0.6),
+        "new": one("timer.delay", 0.6, Level.SETUP),
+        "volumes": one("valve.first_diameter", 0.6),
+        "lognormal": one("flash.duration_scale", 0.6),
+        "all": every(0.7),
+        "all, none reached": every(0.999),
+        "cheapest": cheapest(0.78),
+        "cheapest, unreached": cheapest(0.99),
+    }
+
+
+NAMES = (
+    "reached",
+    "unreached",
+    "chance",
+    "step",
+    "new",
+    "volumes",
+    "lognormal",
+    "all",
+    "all, none reached",
+    "cheapest",
+    "cheapest, unreached",
+)
+
+
+def printed(answer: Answer, width: int) -> str:
+    console = Console(file=io.StringIO(), width=width, highlight=False)
+    console.print(require_screen(answer, width=width), width=width)
+    return console.file.getvalue()  # type: ignore[attr-defined, no-any-return]
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_every_answer_is_told_in_every_form(answers: dict[str, Answer], name: str) -> None:
+    answer = answers[name]
+    page = require_page(answer)
+    html5lib.HTMLParser(strict=True).parse(page)
+    document = json.loads(json.dumps(require_document(answer), allow_nan=False))
+    assert document["schema"] == "jitter.require/1"
+    assert document["met"] is answer.met
+    assert document["findings"]
+    text, screen = html.unescape(page), " ".join(printed(answer, 140).split())
+    for sentence in document["findings"]:
+        assert sentence in text
+        assert sentence in screen
+    for held in (document["held_fixed"], f"seed {document['seed']}"):
+        assert held in text
+        assert held in screen
+    assert all(caution in text for caution in CAUTIONS)
+    assert answer.study.digest in text
+
+
+@pytest.mark.parametrize("width", [60, 80, 140])
+@pytest.mark.parametrize("name", NAMES)
+def test_the_screen_fits(answers: dict[str, Answer], name: str, width: int) -> None:
+    assert max(len(line) for line in printed(answers[name], width).splitlines()) <= width
+
+
+@pytest.mark.parametrize("name", ["reached", "all", "cheapest"])
+def test_the_page_has_pictures_and_needs_nothing_from_outside(
+    answers: dict[str, Answer], name: str
+) -> None:
+    page = require_page(answers[name])
+    assert not re.search(r"<script|<link|<img|<iframe|@import|src=", page)
+    labels = re.findall(r'<svg[^>]*role="img" aria-label="([^"]+)"', page)
+    assert len(labels) == (2 if name == "reached" else 1)
+    assert all(labels)
+
+
+@pytest.mark.parametrize("name", ["reached", "all", "cheapest"])
+def test_a_hostile_title_is_text(answers: dict[str, Answer], name: str) -> None:
+    answer = answers[name]
+    hostile = replace(answer, study=replace(answer.study, title=HOSTILE))
+    page = require_page(hostile)
+    html5lib.HTMLParser(strict=True).parse(page)
+    assert "<script" not in page
+    assert "\u202e" not in printed(hostile, 80).splitlines()[0]
+
+
+def test_a_requirement_is_a_sentence_to_act_on(answers: dict[str, Answer]) -> None:
+    answer = answers["reached"]
+    assert isinstance(answer, RequireAnswer)
+    limit = answer.spread.needs["as_set"].limit
+    assert limit is not None
+    said = " ".join(findings(answer))
+    size = write_bare(answer.subject, floored(limit.most))
+    assert f"As set by ruler, keep sensor.height within {size} for 60 in 100" in said
+    assert "After trimming on 8 frames any spread of sensor.height as wide as within" in said
+    assert "too low" in said
+    assert "too high" in said
+
+
+def test_a_chance_and_a_step_have_words_of_their_own(answers: dict[str, Answer]) -> None:
+    chance, step, new = (answers[name] for name in ("chance", "step", "new"))
+    assert isinstance(chance, RequireAnswer)
+    assert isinstance(step, RequireAnswer)
+    assert isinstance(new, RequireAnswer)
+    assert "keep sensor.miss_chance to a chance of" in " ".join(findings(chance))
+    assert "at most for 60 in 100" in " ".join(findings(step))
+    assert "It does not stray from set-up to set-up" in findings(new)[0]
+    assert "too long" in " ".join(findings(new))
+
+
+def test_out_of_reach_says_so_and_what_else_must_shrink(answers: dict[str, Answer]) -> None:
+    answer = answers["unreached"]
+    assert isinstance(answer, RequireAnswer)
+    said = " ".join(findings(answer))
+    best = answer.spread.needs["as_set"].best.value
+    assert f"not reachable with this alone: at best {100 * best:.1f} %" in said
+    assert "What else must shrink: valve.release_speed from shot to shot (sd 0.02 m/s)" in said
+    rows = require_document(answer)["what_else"]["as_set"]
+    assert rows[0]["quantity"] == "valve.release_speed"
+
+
+def with_need(answer: RequireAnswer, limit: Limit | None, best: Estimate) -> RequireAnswer:
+    needs = dict.fromkeys(WAYS, Requirement(limit, best, 0.0))
+    remedies: dict[str, tuple[Remedy, ...]] = dict.fromkeys(WAYS, ()) if limit is None else {}
+    return replace(answer, spread=replace(answer.spread, needs=needs), remedies=remedies)
+
+
+def test_what_is_not_sure_is_said_to_be_so(answers: dict[str, Answer]) -> None:
+    answer = answers["reached"]
+    assert isinstance(answer, RequireAnswer)
+    best = Estimate(0.59, 0.57, 0.61)
+    close = findings(with_need(answer, None, best))
+    assert "too close to call: ask again with more --setups" in close[1]
+    assert "the aim is off" in close[2]
+    doubtful = findings(with_need(answer, Limit(0.0, 0.001, 0.0, 0.003, False), best))
+    assert "perhaps 3 mm, perhaps none is small enough" in doubtful[1]
+    whole = findings(with_need(answer, Limit(0.0, 0.12, 0.004, 0.12, True), best))
+    assert "so many shots make sure of no more than 4 mm" in whole[1]
+    only = findings(with_need(answer, Limit(0.002, 0.02, 0.01, 0.03, False), best))
+    assert "only where sensor.height strays by 2 mm to 20 mm" in only[1]
+    assert "The aim is off" in only[1]
+
+
+@pytest.mark.parametrize(
+    ("size", "rounded"),
+    [(0.0015999, 0.0015), (0.04999995, 0.05), (0.123, 0.12), (0.0, 0.0), (8.0, 8.0), (1e-5, 1e-5)],
+)
+def test_a_limit_is_rounded_down(size: float, rounded: float) -> None:
+    assert floored(size) == pytest.approx(rounded, rel=1e-12)
+
+
+def test_the_curve_is_told_from_none_to_its_end(answers: dict[str, Answer]) -> None:
+    answer = answers["reached"]
+    assert isinstance(answer, RequireAnswer)
+    curve = answer.spread.curve
+    places = told(curve, answer.subject.present)
+    assert places[0] == 0
+    assert places[-1] == len(curve.sizes) - 1
+    assert answer.subject.present in curve.sizes[places]
+    assert len(require_document(answer)["spread"]["curve"]) == len(curve.sizes)
+
+
+def test_the_tightest_requirement_stands_first(answers: dict[str, Answer]) -> None:
+    screen = printed(answers["all"], 140)
+    assert screen.index("valve.release_speed") < screen.index("sensor.height")
+    assert "any spread that makes sense will do" in screen
+    none = " ".join(printed(answers["all, none reached"], 140).split())
+    assert "None of the 33 can reach it alone" in none
+    assert "No single spread, tightened alone, reaches it" in none
+
+
+def test_the_cheapest_way_tells_cost_and_a_check_on_fresh_draws(
+    answers: dict[str, Answer],
+) -> None:
+    screen = " ".join(printed(answers["cheapest"], 140).split())
+    assert "the cheapest way to 78 in 100: tighten valve.release_speed to sd" in screen
+    assert "(46 now, at" in screen
+    assert "on fresh draws" in screen
+    beyond = " ".join(printed(answers["cheapest, unreached"], 140).split())
+    assert "not reachable with these spreads alone" in beyond
+    assert "What else must shrink" in beyond

@@ -1,0 +1,178 @@
+"""What `jitter tune` says: page, screen and document."""
+
+from __future__ import annotations
+
+import html
+import io
+import json
+import re
+from dataclasses import replace
+
+import html5lib
+import pytest
+from rich.console import Console
+
+from jitter.answers.intervals import Estimate
+from jitter.answers.plateau import End, Slack
+from jitter.answers.tune import TuneAnswer, answer_tune
+from jitter.answers.variants import with_values
+from jitter.report.safety import CAUTIONS
+from jitter.report.tune_document import tune_document
+from jitter.report.tune_page import tune_page
+from jitter.report.tune_screen import tune_screen
+from jitter.report.tune_words import ends_words, findings, phase_words, slack_words
+from jitter.stages import CHAIN
+from tests.conftest import load
+from tests.report.test_page import HOSTILE
+
+SETTINGS = ("timer.start", "sensor.height", "valve.interval", "timer.delay")
+
+
+def answer(*settings: str, keep: tuple[str, ...] = (), name: str = "barn-table") -> TuneAnswer:
+    return answer_tune(load(name, *settings), CHAIN, keep=keep, setups=64, shots=8)
+
+
+@pytest.fixture(scope="module")
+def changed() -> TuneAnswer:
+    return answer()
+
+
+@pytest.fixture(scope="module")
+def first() -> TuneAnswer:
+    return answer("timer.delay=290 ms", keep=("timer.start", "valve.interval"))
+
+
+@pytest.fixture(scope="module")
+def hopeless() -> TuneAnswer:
+    return answer("valve.interval=400 ms", keep=("timer.start", "valve.interval"))
+
+
+@pytest.fixture(scope="module")
+def sensorless() -> TuneAnswer:
+    return answer(keep=("timer.start",), name="kitchen-glycerol")
+
+
+@pytest.fixture(params=["changed", "first", "hopeless", "sensorless"])
+def made(request: pytest.FixtureRequest) -> TuneAnswer:
+    found: TuneAnswer = request.getfixturevalue(request.param)
+    return found
+
+
+def printed(made: TuneAnswer, width: int) -> str:
+    console = Console(file=io.StringIO(), width=width, highlight=False)
+    console.print(tune_screen(made, width=width), width=width)
+    return console.file.getvalue()  # type: ignore[attr-defined, no-any-return]
+
+
+def test_the_page_is_valid_and_says_what_was_found(made: TuneAnswer) -> None:
+    page = tune_page(made)
+    html5lib.HTMLParser(strict=True).parse(page)
+    text = html.unescape(page)
+    assert all(sentence in text for sentence in findings(made))
+    assert all(caution in text for caution in CAUTIONS)
+    assert not re.search(r"<script|<link|<img|<iframe|@import|src=", page)
+    assert f"seed {made.layout.seed}" in text
+    assert f"seed {made.fresh.seed}" in text
+
+
+@pytest.mark.parametrize("width", [60, 80, 140])
+def test_the_screen_fits_and_says_what_was_found(made: TuneAnswer, width: int) -> None:
+    screen = printed(made, width)
+    assert max(len(line) for line in screen.splitlines()) <= width
+    for sentence in findings(made):
+        assert sentence in " ".join(screen.split())
+
+
+def test_a_narrow_screen_tells_the_slack_below_each_setting(first: TuneAnswer) -> None:
+    assert "as set: " in printed(first, 60)
+    assert "as set: " not in printed(first, 140)
+
+
+def test_the_document_is_plain(made: TuneAnswer) -> None:
+    document = json.loads(json.dumps(tune_document(made), allow_nan=False))
+    assert document["schema"] == "jitter.tune/1"
+    assert [row["key"] for row in document["settings"]] == list(SETTINGS)
+    rows = {row["key"]: row for row in document["settings"]}
+    assert rows["timer.delay"]["best"] == made.best.number("timer.delay")
+    assert document["leave_as_is"] is not any(row["changed"] for row in document["settings"])
+    sensor = made.best.entries["timer.start"].nominal != "valve"
+    assert (rows["sensor.height"]["best"] is not None) is sensor
+
+
+def test_the_figures_say_what_they_show(changed: TuneAnswer) -> None:
+    labels = re.findall(r'<svg[^>]*role="img" aria-label="([^"]+)"', tune_page(changed))
+    assert len(labels) == 2
+    assert labels[0].startswith("Map of keepers over delay and interval")
+    assert "how far each setting may go" in labels[1]
+
+
+def test_yours_is_marked_on_the_map_where_it_lies_there(
+    changed: TuneAnswer, first: TuneAnswer
+) -> None:
+    assert "yours is not on this map" in tune_page(changed)
+    assert "the square is yours" in tune_page(first)
+    # Another start signal counts the delay from another moment.
+    other = with_values(first.study, {"timer.start": "second drop"})
+    assert "yours is not on this map" in tune_page(replace(first, study=other))
+
+
+def test_a_change_is_said_in_the_users_units(first: TuneAnswer) -> None:
+    (change,) = first.changes
+    best = f"{1e3 * first.best.number('timer.delay'):g} ms"
+    assert change.key == "timer.delay"
+    assert findings(first)[0].startswith(f"Set the delay to {best} (yours: 290 ms): +")
+    assert change.worth == first.gain
+
+
+def test_what_gains_less_than_a_frame_is_left(first: TuneAnswer) -> None:
+    slight = dict.fromkeys(("as_set", "as_trimmed"), Estimate(0.004, 0.001, 0.007))
+    unclear = dict.fromkeys(("as_set", "as_trimmed"), Estimate(0.004, -0.001, 0.009))
+    for offered, said in ((slight, "+0.4 in 100, less than"), (unclear, "not distinguishable")):
+        sentence = findings(replace(first, changes=(), offered=offered))[0]
+        assert sentence.startswith("Leave it as it is")
+        assert said in sentence
+
+
+def test_no_keeper_at_all_is_said_with_its_reason(hopeless: TuneAnswer) -> None:
+    sentence = findings(hopeless)[0]
+    assert sentence.startswith("Nothing that may be changed here gives a single keeper")
+    assert "no jet" in sentence
+    assert "<svg" not in tune_page(hopeless)
+
+
+def test_trimming_makes_the_delay_hardly_matter(changed: TuneAnswer) -> None:
+    assert any("After trimming the delay hardly matters" in one for one in findings(changed))
+
+
+def test_every_answer_says_that_it_is_robust(made: TuneAnswer) -> None:
+    assert "mean over set-ups" in findings(made)[-1]
+
+
+def test_a_hostile_title_is_text(first: TuneAnswer) -> None:
+    study = replace(first.study, title=HOSTILE)
+    page = tune_page(replace(first, study=study))
+    html5lib.HTMLParser(strict=True).parse(page)
+    assert "<script" not in page
+    assert "\u202e" not in printed(replace(first, study=study), 80).splitlines()[0]
+
+
+def test_ends_are_open_where_nothing_was_tried_beyond() -> None:
+    def said(low: bool, high: bool) -> str:
+        return slack_words(Slack(End(0.1, open=low), End(0.2, open=high)), "s")
+
+    assert said(low=False, high=False) == "100 to 200 ms"
+    assert said(low=True, high=False) == "up to 200 ms"
+    assert said(low=False, high=True) == "from 100 ms up"
+    assert said(low=True, high=True) == "anywhere from 100 to 200 ms"
+
+
+def test_a_phase_is_said_in_words() -> None:
+    # closed form: the tip's parabola stands at 1 - phase² of its top
+    assert phase_words(0.6).startswith("as the jet sinks, at 64 % of its height")
+    assert phase_words(0.0).startswith("at the jet's top")
+    assert "no meeting" in phase_words(float("nan"))
+
+
+def test_a_small_gain_gets_more_digits() -> None:
+    assert ends_words(Estimate(0.05, 0.04, 0.06)) == "+4.0 to +6.0"
+    assert ends_words(Estimate(0.0001, -0.0001, 0.0003)) == "-0.010 to +0.030"
