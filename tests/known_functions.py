@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.special import ndtr, ndtri
 
-from jitter.answers.indices import Index, indices, path_terms, sum_terms, swap_terms
+from jitter.answers.rank.indices import Index, indices, path_terms, sum_terms, swap_terms
 from jitter.arrays import Array
 
 Closed = Callable[[frozenset[int]], float]

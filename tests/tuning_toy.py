@@ -15,8 +15,8 @@ from unittest.mock import patch
 from scipy.optimize import brentq
 from scipy.special import ndtr
 
-from jitter.answers.plateau import SLIGHT
-from jitter.answers.tune import TuneAnswer, answer_tune
+from jitter.answers.tune.answer import TuneAnswer, answer_tune
+from jitter.answers.tune.plateau import SLIGHT
 from jitter.arrays import Array
 from jitter.quantities import Kind, sd
 from jitter.stage import Chain, Stage
@@ -65,7 +65,7 @@ def rig(delay: float, *, seed: int = 3) -> Study:
 
 def tuned(study: Study, **parts: object) -> TuneAnswer:
     """Return the answer about a toy; it is given no warnings, having no flash."""
-    with patch("jitter.answers.tune.find_warnings", return_value=()):
+    with patch("jitter.answers.tune.answer.find_warnings", return_value=()):
         return answer_tune(study, CHAIN, **parts)  # type: ignore[arg-type]
 
 

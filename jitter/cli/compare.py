@@ -69,7 +69,7 @@ def compare(
     named = _read(gather, studies, variants or (), list(settings or ()), seed)
     gather.judge()
 
-    from jitter.answers.comparison import SETUPS, SHOTS, answer_compare
+    from jitter.answers.compare.answer import SETUPS, SHOTS, answer_compare
     from jitter.stages import CHAIN
 
     meter = Meter(quiet=quiet)
@@ -83,15 +83,15 @@ def compare(
     )
     meter.clear()
     if as_json:
-        from jitter.report.compare_document import compare_document
+        from jitter.report.compare.document import compare_document
 
         typer.echo(json.dumps(compare_document(answer), indent=2, ensure_ascii=True))
     else:
-        from jitter.report.compare_screen import compare_screen
+        from jitter.report.compare.screen import compare_screen
 
         print_screen(lambda width, _: compare_screen(answer, width=width))
     if target is not None:
-        from jitter.report.compare_page import compare_page
+        from jitter.report.compare.page import compare_page
 
         write_page(compare_page(answer), target, quiet=quiet)
 

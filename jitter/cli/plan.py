@@ -76,7 +76,7 @@ def plan(
     if wanted is None or certainty is None or setting_up is None or rig is None:
         raise AssertionError("what was not read was judged")
 
-    from jitter.answers.plan import SHOTS, answer_plan
+    from jitter.answers.plan.answer import SHOTS, answer_plan
     from jitter.stages import CHAIN
 
     meter = Meter(quiet=quiet)
@@ -92,15 +92,15 @@ def plan(
     )
     meter.clear()
     if as_json:
-        from jitter.report.plan_document import plan_document
+        from jitter.report.plan.document import plan_document
 
         typer.echo(json.dumps(plan_document(answer), indent=2, ensure_ascii=True))
     else:
-        from jitter.report.plan_screen import plan_screen
+        from jitter.report.plan.screen import plan_screen
 
         print_screen(lambda width, _: plan_screen(answer, width=width))
     if target is not None:
-        from jitter.report.plan_page import plan_page
+        from jitter.report.plan.page import plan_page
 
         write_page(plan_page(answer), target, quiet=quiet)
     if answer.best is None:

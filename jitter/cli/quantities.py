@@ -28,21 +28,21 @@ def quantities(
 
     All of it as a list; a section, or a few values, in full and with examples.
     """
-    from jitter.answers.reference import reference
+    from jitter.answers.reference.answer import reference
     from jitter.report.target import page_target
     from jitter.stages import CHAIN
 
     target = None if out is None else page_target("quantities", "", out)
     items = reference(CHAIN, words or ())
     if as_json:
-        from jitter.report.reference_document import reference_document
+        from jitter.report.reference.document import reference_document
 
         typer.echo(json.dumps(reference_document(items), indent=2, ensure_ascii=True))
     else:
-        from jitter.report.reference_screen import reference_screen
+        from jitter.report.reference.screen import reference_screen
 
         print_screen(lambda width, blocks: reference_screen(items, width=width, blocks=blocks))
     if target is not None:
-        from jitter.report.reference_page import reference_page
+        from jitter.report.reference.page import reference_page
 
         write_page(reference_page(items), target, quiet=quiet)

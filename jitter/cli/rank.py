@@ -31,7 +31,7 @@ def rank(
     rig = load(study, settings=settings or (), seed=seed)
     target = None if as_json and out is None else page_target(source(study), "rank", out)
 
-    from jitter.answers.rank import MOST, SETUPS, SHOTS, answer_rank
+    from jitter.answers.rank.answer import MOST, SETUPS, SHOTS, answer_rank
     from jitter.stages import CHAIN
 
     wanted = (setups or SETUPS, shots or SHOTS)
@@ -43,14 +43,14 @@ def rank(
     answer = answer_rank(rig, CHAIN, setups=wanted[0], shots=wanted[1], progress=meter.show)
     meter.clear()
     if as_json:
-        from jitter.report.rank_document import rank_document
+        from jitter.report.rank.document import rank_document
 
         typer.echo(json.dumps(rank_document(answer), indent=2, ensure_ascii=True, allow_nan=False))
     else:
-        from jitter.report.rank_screen import rank_screen
+        from jitter.report.rank.screen import rank_screen
 
         print_screen(lambda width, blocks: rank_screen(answer, width=width, blocks=blocks))
     if target is not None:
-        from jitter.report.rank_page import rank_page
+        from jitter.report.rank.page import rank_page
 
         write_page(rank_page(answer), target, quiet=quiet)

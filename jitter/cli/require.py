@@ -17,9 +17,9 @@ from jitter.cli.options import AsJson, Out, Quiet, Seed, Settings, Setups, Shots
 from jitter.errors import Fault, MistakeError
 
 if TYPE_CHECKING:
-    from jitter.answers.allocation import Price
-    from jitter.answers.subject import Subject
-    from jitter.report.require_document import Answer
+    from jitter.answers.require.allocation import Price
+    from jitter.answers.require.subject import Subject
+    from jitter.report.require.document import Answer
     from jitter.study.study import Study
 
 NOT_MET = 3
@@ -106,28 +106,28 @@ def require(
     }
     answer: Answer
     if subject is not None:
-        from jitter.answers.require import answer_require
+        from jitter.answers.require.answer import answer_require
 
         answer = answer_require(rig, CHAIN, subject, wanted, progress=meter.show, **size)
     elif prices is not None:
-        from jitter.answers.cheapest import answer_cheapest
+        from jitter.answers.require.cheapest import answer_cheapest
 
         answer = answer_cheapest(rig, CHAIN, prices, wanted, progress=meter.show, **size)
     else:
-        from jitter.answers.require_all import answer_require_all
+        from jitter.answers.require.every import answer_require_all
 
         answer = answer_require_all(rig, CHAIN, wanted, progress=meter.show, **size)
     meter.clear()
     if as_json:
-        from jitter.report.require_document import require_document
+        from jitter.report.require.document import require_document
 
         typer.echo(json.dumps(require_document(answer), indent=2, ensure_ascii=True))
     else:
-        from jitter.report.require_screen import require_screen
+        from jitter.report.require.screen import require_screen
 
         print_screen(lambda width, _: require_screen(answer, width=width))
     if target is not None:
-        from jitter.report.require_page import require_page
+        from jitter.report.require.page import require_page
 
         write_page(require_page(answer), target, quiet=quiet)
     if not answer.met:
@@ -135,7 +135,7 @@ def require(
 
 
 def _subject(rig: Study, quantity: str, level: Levels | None) -> Subject:
-    from jitter.answers.subject import find_subject
+    from jitter.answers.require.subject import find_subject
     from jitter.quantities import Level as Drawn
     from jitter.stages import CHAIN
 
@@ -143,7 +143,7 @@ def _subject(rig: Study, quantity: str, level: Levels | None) -> Subject:
 
 
 def _prices(rig: Study, effort: str) -> tuple[Price, ...]:
-    from jitter.answers.cheapest import priced
+    from jitter.answers.require.cheapest import priced
     from jitter.study.effort import read_efforts
 
     try:
@@ -173,7 +173,7 @@ def _unclear(
 
 
 def _too_many(setups: int | None) -> list[Fault]:
-    from jitter.answers.require import MOST_SETUPS
+    from jitter.answers.require.answer import MOST_SETUPS
 
     if setups is None or setups <= MOST_SETUPS:
         return []

@@ -31,7 +31,7 @@ def show(
     rig = load(study, settings=settings or (), seed=seed)
     target = None if as_json and out is None else page_target(source(study), "show", out)
 
-    from jitter.answers.show import MOST, SETUPS, SHOTS, answer_show
+    from jitter.answers.show.answer import MOST, SETUPS, SHOTS, answer_show
     from jitter.stages import CHAIN
 
     wanted = (setups or SETUPS, shots or SHOTS)
@@ -41,14 +41,14 @@ def show(
         raise MistakeError([Fault("--setups", None, "--shots", wrong, right)])
     answer = answer_show(rig, CHAIN, setups=wanted[0], shots=wanted[1])
     if as_json:
-        from jitter.report.show_document import show_document
+        from jitter.report.show.document import show_document
 
         typer.echo(json.dumps(show_document(answer), indent=2, ensure_ascii=True))
     else:
-        from jitter.report.show_screen import show_screen
+        from jitter.report.show.screen import show_screen
 
         print_screen(lambda width, _: show_screen(answer, width=width))
     if target is not None:
-        from jitter.report.show_page import show_page
+        from jitter.report.show.page import show_page
 
         write_page(show_page(answer), target, quiet=quiet)

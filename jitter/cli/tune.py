@@ -59,8 +59,8 @@ def tune(
     rig = load(study, settings=settings or (), seed=seed)
     target = None if as_json and out is None else page_target(source(study), "tune", out)
 
-    from jitter.answers.limits import WHOLE_LIFE
-    from jitter.answers.tune import SETUPS, SHOTS, answer_tune
+    from jitter.answers.tune.answer import SETUPS, SHOTS, answer_tune
+    from jitter.answers.tune.limits import WHOLE_LIFE
     from jitter.stages import CHAIN
 
     kept = _judge_keep(keep or [])
@@ -83,15 +83,15 @@ def tune(
     )
     meter.clear()
     if as_json:
-        from jitter.report.tune_document import tune_document
+        from jitter.report.tune.document import tune_document
 
         typer.echo(json.dumps(tune_document(answer), indent=2, ensure_ascii=True, allow_nan=False))
     else:
-        from jitter.report.tune_screen import tune_screen
+        from jitter.report.tune.screen import tune_screen
 
         print_screen(lambda width, _: tune_screen(answer, width=width))
     if target is not None:
-        from jitter.report.tune_page import tune_page
+        from jitter.report.tune.page import tune_page
 
         write_page(tune_page(answer), target, quiet=quiet)
 
@@ -102,7 +102,7 @@ def _refuse(option: str, why: str) -> None:
 
 
 def _judge_keep(keys: list[str]) -> list[str]:
-    from jitter.answers.tuning import SETTINGS
+    from jitter.answers.tune.search import SETTINGS
 
     listed = f"{', '.join(SETTINGS[:-1])} or {SETTINGS[-1]}"
     faults = [

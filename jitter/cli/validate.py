@@ -22,8 +22,8 @@ def validate(as_json: AsJson = False, out: Out = None, quiet: Quiet = False) -> 
     named = out if out is not None else FOLDER / "validation.html"
     target = None if as_json and out is None else page_target("validation", "", Path(named))
 
-    from jitter.report.validation_document import validation_document
-    from jitter.report.validation_screen import validation_screen
+    from jitter.report.validation.document import validation_document
+    from jitter.report.validation.screen import validation_screen
     from jitter.validation.validate import validate as hold_against
 
     meter = Meter(quiet=quiet)
@@ -34,6 +34,6 @@ def validate(as_json: AsJson = False, out: Out = None, quiet: Quiet = False) -> 
     else:
         print_screen(lambda width, _: validation_screen(found, width=width))
     if target is not None:
-        from jitter.report.validation_page import validation_page
+        from jitter.report.validation.page import validation_page
 
         write_page(validation_page(found), target, quiet=quiet)

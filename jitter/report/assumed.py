@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from jitter.answers.moments import happenings
+from jitter.answers.show.moments import happenings
 from jitter.report.html import table
 from jitter.report.values import bases, origin, write_drift, write_entry, write_level
 from jitter.stage import Events

@@ -7,8 +7,8 @@ import html
 import numpy as np
 from matplotlib.axes import Axes
 
-from jitter.answers.moments import happenings
-from jitter.answers.show import Moment, Paths, ShowAnswer, nominal_paths, shot_paths
+from jitter.answers.show.answer import Moment, Paths, ShowAnswer, nominal_paths, shot_paths
+from jitter.answers.show.moments import happenings
 from jitter.arrays import Array
 from jitter.report.drawing import AS_SET, INK, PALE, TRIMMED, sheet, to_svg
 from jitter.stage import Events

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from jitter.answers.reference_examples import write_in_table, write_nominal
+from jitter.answers.reference.examples import write_in_table, write_nominal
 from jitter.quantities import Curve, Mark, Quantity, Shape, Window
 from jitter.study.study import Entry
 from jitter.units.writing import write_difference, write_number, write_spread, write_value

@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from jitter.answers.budget import lines
+from jitter.answers.rank.budget import lines
 from jitter.quantities import Quantity
 from jitter.stages import CHAIN
 from jitter.study.study import Study

@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy import stats
 
-from jitter.answers.prospects import Alike, chance_of
+from jitter.answers.plan.prospects import Alike, chance_of
 from jitter.answers.setup_law import MOST_SHOTS, SetupLaw, setup_law, setup_laws
 from tests.answers.test_by_setup import generator
 

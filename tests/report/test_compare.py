@@ -12,11 +12,11 @@ import html5lib
 import pytest
 from rich.console import Console
 
-from jitter.answers.comparison import CompareAnswer, answer_compare
-from jitter.report.compare_document import compare_document
-from jitter.report.compare_page import compare_page
-from jitter.report.compare_screen import compare_screen
-from jitter.report.compare_words import findings, sides
+from jitter.answers.compare.answer import CompareAnswer, answer_compare
+from jitter.report.compare.document import compare_document
+from jitter.report.compare.page import compare_page
+from jitter.report.compare.screen import compare_screen
+from jitter.report.compare.words import findings, sides
 from jitter.report.safety import CAUTIONS
 from jitter.report.words import UNCLEAR
 from jitter.stages import CHAIN

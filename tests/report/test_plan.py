@@ -12,11 +12,11 @@ import html5lib
 import pytest
 from rich.console import Console
 
-from jitter.answers.plan import PlanAnswer, answer_plan
-from jitter.report.plan_document import plan_document
-from jitter.report.plan_page import plan_page
-from jitter.report.plan_screen import plan_screen
-from jitter.report.plan_words import findings, manner_words
+from jitter.answers.plan.answer import PlanAnswer, answer_plan
+from jitter.report.plan.document import plan_document
+from jitter.report.plan.page import plan_page
+from jitter.report.plan.screen import plan_screen
+from jitter.report.plan.words import findings, manner_words
 from jitter.report.safety import CAUTIONS
 from jitter.stages import CHAIN
 from tests.conftest import load

@@ -13,17 +13,17 @@ import html5lib
 import pytest
 from rich.console import Console
 
-from jitter.answers.frames import AGE, HIT
 from jitter.answers.hits import WAYS
-from jitter.answers.indices import Index
 from jitter.answers.intervals import Estimate
-from jitter.answers.rank import RankAnswer, answer_rank
+from jitter.answers.rank.answer import RankAnswer, answer_rank
+from jitter.answers.rank.frames import AGE, HIT
+from jitter.answers.rank.indices import Index
 from jitter.quantities import NONE, Quantity
-from jitter.report.rank_document import rank_document
-from jitter.report.rank_page import rank_page
-from jitter.report.rank_rows import budget_rows, coefficient
-from jitter.report.rank_screen import rank_screen
-from jitter.report.rank_words import STEP, findings, index_words, name, scaling_words
+from jitter.report.rank.document import rank_document
+from jitter.report.rank.page import rank_page
+from jitter.report.rank.rows import budget_rows, coefficient
+from jitter.report.rank.screen import rank_screen
+from jitter.report.rank.words import STEP, findings, index_words, name, scaling_words
 from jitter.report.safety import CAUTIONS
 from jitter.stages import CHAIN
 from tests.conftest import STUDIES, load

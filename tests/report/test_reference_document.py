@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from jitter import __version__
-from jitter.answers.reference import reference
+from jitter.answers.reference.answer import reference
 from jitter.quantities import (
     NONE,
     Basis,
@@ -23,11 +23,11 @@ from jitter.quantities import (
     Window,
     within,
 )
-from jitter.report.reference_document import reference_document
+from jitter.report.reference.document import reference_document
 from jitter.stages import CHAIN
 from jitter.study.reader import DEFAULT_SEED, LARGEST_SEED, read_study
 from jitter.units.reading import read_measure, read_spread
-from tests.answers.test_reference import chain_of
+from tests.answers.reference.test_reference import chain_of
 
 TEXT = json.dumps(reference_document(reference(CHAIN)), allow_nan=False)
 TOLD: dict[str, dict[str, Any]] = {item["key"]: item for item in json.loads(TEXT)["items"]}

@@ -10,15 +10,15 @@ from html import escape
 import html5lib
 import pytest
 
-from jitter.answers.reference import reference
+from jitter.answers.reference.answer import reference
 from jitter.quantities import Basis, Choice, Curve, Declaration, Mark, Quantity, Window
-from jitter.report.reference_page import reference_page
-from jitter.report.reference_words import facts
+from jitter.report.reference.page import reference_page
+from jitter.report.reference.words import facts
 from jitter.report.safety import CAUTIONS
 from jitter.report.target import STAMP
 from jitter.stages import CHAIN
 from jitter.study.reader import read_study
-from tests.answers.test_reference import chain_of
+from tests.answers.reference.test_reference import chain_of
 
 ITEMS = reference(CHAIN)
 HOSTILE = '</td></table></title><script>alert("x")</script><b onclick=\'y\'> & "'

@@ -9,13 +9,13 @@ from collections.abc import Sequence
 import pytest
 from rich.console import Console
 
-from jitter.answers.reference import reference
-from jitter.answers.reference_items import Item
+from jitter.answers.reference.answer import reference
+from jitter.answers.reference.items import Item
 from jitter.quantities import Basis, Mark, Quantity
-from jitter.report.reference_screen import FEW, reference_screen
-from jitter.report.reference_words import default, examples, facts, spreads
+from jitter.report.reference.screen import FEW, reference_screen
+from jitter.report.reference.words import default, examples, facts, spreads
 from jitter.stages import CHAIN
-from tests.answers.test_reference import chain_of
+from tests.answers.reference.test_reference import chain_of
 
 ITEMS = reference(CHAIN)
 SECTIONS = {

@@ -12,19 +12,19 @@ import html5lib
 import pytest
 from rich.console import Console
 
-from jitter.answers.cheapest import answer_cheapest, priced
 from jitter.answers.hits import WAYS
 from jitter.answers.intervals import Estimate
-from jitter.answers.remedies import Remedy
-from jitter.answers.require import RequireAnswer, answer_require
-from jitter.answers.require_all import RequireAllAnswer, answer_require_all
-from jitter.answers.requirement import Limit, Requirement
-from jitter.answers.subject import find_subject
+from jitter.answers.require.answer import RequireAnswer, answer_require
+from jitter.answers.require.cheapest import answer_cheapest, priced
+from jitter.answers.require.every import RequireAllAnswer, answer_require_all
+from jitter.answers.require.remedies import Remedy
+from jitter.answers.require.requirement import Limit, Requirement
+from jitter.answers.require.subject import find_subject
 from jitter.quantities import Level
-from jitter.report.require_document import Answer, require_document
-from jitter.report.require_page import require_page
-from jitter.report.require_screen import require_screen
-from jitter.report.require_words import findings, floored, told, write_bare
+from jitter.report.require.document import Answer, require_document
+from jitter.report.require.page import require_page
+from jitter.report.require.screen import require_screen
+from jitter.report.require.words import findings, floored, told, write_bare
 from jitter.report.safety import CAUTIONS
 from jitter.stages import CHAIN
 from jitter.study.effort import read_efforts

@@ -12,12 +12,12 @@ import html5lib
 import pytest
 from rich.console import Console
 
-from jitter.answers.show import ShowAnswer, answer_show
+from jitter.answers.show.answer import ShowAnswer, answer_show
 from jitter.report.safety import CAUTIONS
-from jitter.report.show_document import show_document
-from jitter.report.show_page import show_page
-from jitter.report.show_screen import show_screen
-from jitter.report.show_words import understood
+from jitter.report.show.document import show_document
+from jitter.report.show.page import show_page
+from jitter.report.show.screen import show_screen
+from jitter.report.show.words import understood
 from jitter.stages import CHAIN
 from tests.conftest import STUDIES, load
 from tests.report.test_page import HOSTILE

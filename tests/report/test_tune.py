@@ -13,14 +13,14 @@ import pytest
 from rich.console import Console
 
 from jitter.answers.intervals import Estimate
-from jitter.answers.plateau import End, Slack
-from jitter.answers.tune import TuneAnswer, answer_tune
+from jitter.answers.tune.answer import TuneAnswer, answer_tune
+from jitter.answers.tune.plateau import End, Slack
 from jitter.answers.variants import with_values
 from jitter.report.safety import CAUTIONS
-from jitter.report.tune_document import tune_document
-from jitter.report.tune_page import tune_page
-from jitter.report.tune_screen import tune_screen
-from jitter.report.tune_words import ends_words, findings, phase_words, slack_words
+from jitter.report.tune.document import tune_document
+from jitter.report.tune.page import tune_page
+from jitter.report.tune.screen import tune_screen
+from jitter.report.tune.words import ends_words, findings, phase_words, slack_words
 from jitter.stages import CHAIN
 from tests.conftest import load
 from tests.report.test_page import HOSTILE

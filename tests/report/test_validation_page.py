@@ -13,10 +13,10 @@ from rich.console import Console
 
 from jitter.report.safety import CAUTIONS
 from jitter.report.target import STAMP
-from jitter.report.validation_document import validation_document
-from jitter.report.validation_page import FIGURES, validation_page
-from jitter.report.validation_screen import validation_screen
-from jitter.report.validation_words import write_claim, write_deviation
+from jitter.report.validation.document import validation_document
+from jitter.report.validation.page import FIGURES, validation_page
+from jitter.report.validation.screen import validation_screen
+from jitter.report.validation.words import write_claim, write_deviation
 from jitter.validation.checks import STAGES, Check, Claim, Known
 from jitter.validation.validate import Validation
 from tests.conftest import ROOT

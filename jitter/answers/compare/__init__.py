@@ -1,0 +1,1 @@
+"""Two or more studies on the same draws."""

@@ -1,0 +1,1 @@
+"""How many frames, and how long, for so many keepers."""

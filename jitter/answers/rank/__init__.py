@@ -1,0 +1,1 @@
+"""What every spread costs, and what it makes of the age and of the hit."""

@@ -1,0 +1,69 @@
+"""The answer to `jitter quantities`: what a study may say, or that part of it asked for."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Sequence
+from difflib import get_close_matches
+
+from jitter.answers.reference.items import Item, every_item
+from jitter.errors import Fault, MistakeError
+from jitter.stage import Chain
+from jitter.study.entries import nearest
+
+
+def reference(chain: Chain, words: Iterable[str] = ()) -> tuple[Item, ...]:
+    """Return what a study may say, section by section.
+
+    Parameters
+    ----------
+    chain
+        The stages whose declarations say what a study may hold.
+    words
+        Each a section, a key, or a word that begins a part of a key, of an option or of a
+        meaning; everything where there is none.
+
+    Returns
+    -------
+    tuple of Item
+        The top of the file first, then the sections in the order of the shot.
+
+    Raises
+    ------
+    MistakeError
+        With every word that nothing here answers to.
+    """
+    items = every_item(chain)
+    wanted: set[str] = set()
+    faults = []
+    for word in words:
+        found = {item.key for item in _answering(items, word)}
+        wanted |= found
+        if not found:
+            wrong, right = "nothing a study may say goes by this word", _hint(items, word)
+            faults.append(Fault("jitter quantities", None, word.strip() or "''", wrong, right))
+    if faults:
+        raise MistakeError(faults)
+    return tuple(item for item in items if item.key in wanted) if wanted else items
+
+
+def _answering(items: Sequence[Item], word: str) -> list[Item]:
+    """Return the items of a section or of a full key, or else those in which a word begins so."""
+    plain = " ".join(word.lower().split()).strip("[].")
+    if not plain:
+        return []
+    exact = [item for item in items if plain in (item.section, *item.keys)]
+    return exact or [item for item in items if any(name.startswith(plain) for name in _said(item))]
+
+
+def _said(item: Item) -> list[str]:
+    """Return the names by which an item goes, and every word in them, its meaning and options."""
+    text = " ".join((*item.keys, item.meaning, *item.options)).lower()
+    return [*item.names, *item.options, *re.split(r"[^\w']+|_", text)]
+
+
+def _hint(items: Sequence[Item], word: str) -> str:
+    sections = list(dict.fromkeys(item.section for item in items if item.section))
+    known = [*sections, *(name for item in items for name in (*item.names, *item.keys))]
+    near = get_close_matches(word.lower(), known, n=1, cutoff=0.55)
+    return nearest(word, near or sections)

@@ -1,0 +1,1 @@
+"""How precisely a thing must be set for a hit rate."""

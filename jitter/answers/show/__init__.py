@@ -1,0 +1,1 @@
+"""The study as it will be run, and one shot of it."""

@@ -1,0 +1,1 @@
+"""Which settings are best, and how much slack each has."""

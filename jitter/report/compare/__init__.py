@@ -1,0 +1,1 @@
+"""Studies compared, in every form."""

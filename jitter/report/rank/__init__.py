@@ -1,0 +1,1 @@
+"""The ranking in full, in every form."""

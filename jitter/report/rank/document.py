@@ -1,0 +1,148 @@
+"""The answer to `jitter rank` as a document for programs."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+from jitter import __version__
+from jitter.answers.hits import WAYS
+from jitter.answers.intervals import Estimate
+from jitter.answers.rank.answer import InputRow, RankAnswer, Row
+from jitter.answers.rank.budget import Budget
+from jitter.answers.rank.effects import Effect
+from jitter.answers.rank.frames import AGE, HIT
+from jitter.answers.rank.indices import Index
+from jitter.report.rank.rows import DISTRIBUTIONS, DROPS, coefficient
+from jitter.report.rank.words import findings
+from jitter.units.writing import write_spread
+
+SCHEMA = "jitter.rank/1"
+
+
+def rank_document(answer: RankAnswer) -> dict[str, Any]:
+    """Return the answer to `jitter rank` as plain objects, undefined numbers as None.
+
+    Shares and gains are fractions of 1. ``quantity`` is None for a source that is no spread; such
+    a source has no gains. In the budget, degrees of freedom of None are infinite.
+
+    Parameters
+    ----------
+    answer
+        The answer.
+    """
+    ages = answer.ages
+    return {
+        "schema": SCHEMA,
+        "jitter": __version__,
+        "study": {"title": answer.study.title, "digest": answer.study.digest},
+        "seed": answer.layout.seed,
+        "setups": answer.layout.setups,
+        "shots": answer.layout.shots,
+        "pairs": answer.pairs,
+        "findings": list(findings(answer)),
+        "hit_rate": {way: _estimate(rate) for way, rate in answer.rates.items()},
+        "ranking": [_input(row) for row in answer.rows],
+        "groups": [
+            {"group": group.name, "sources": group.size, **_parts(group)} for group in answer.groups
+        ],
+        "budget": _budget(answer.budget),
+        "simulated_age": {
+            "mean_ms": _number(1e3 * ages.mean),
+            "sd_setup_ms": _number(1e3 * ages.setup),
+            "sd_shot_ms": _number(1e3 * ages.shot),
+            "sd_ms": _number(1e3 * math.hypot(ages.setup, ages.shot)),
+        },
+        "warnings": list(answer.warnings),
+    }
+
+
+def _number(value: float) -> float | None:
+    return value if math.isfinite(value) else None
+
+
+def _estimate(estimate: Estimate) -> dict[str, float | None]:
+    return {
+        "value": _number(estimate.value),
+        "low": _number(estimate.low),
+        "high": _number(estimate.high),
+        "level": estimate.level,
+    }
+
+
+def _index(index: Index) -> dict[str, float | None]:
+    return {**_estimate(index.estimate), "standard_error": _number(index.error)}
+
+
+def _parts(row: Row) -> dict[str, Any]:
+    return {
+        what: {
+            way: {
+                name: _index(getattr(row.parts[way, what], name))
+                for name in ("first", "total", "shapley")
+            }
+            for way in WAYS
+        }
+        for what in (AGE, HIT)
+    }
+
+
+def _effect(effect: Effect) -> dict[str, Any]:
+    return {
+        "removed": _estimate(effect.removed),
+        "halved": _estimate(effect.halved),
+        "doubled": None if effect.doubled is None else _estimate(effect.doubled),
+    }
+
+
+def _input(row: InputRow) -> dict[str, Any]:
+    source, effects = row.one.source, row.effects
+    return {
+        "source": row.one.name,
+        "quantity": None if source is None else source.keys[0],
+        "shared_with": [] if source is None else list(source.keys[1:]),
+        "level": row.one.level.value,
+        "spread": None if source is None else write_spread(source.spread, source.unit),
+        "groups": [row.level, row.cause],
+        "gains": None if effects is None else {way: _effect(effects[way]) for way in WAYS},
+        **_parts(row),
+    }
+
+
+def _budget(budget: Budget) -> dict[str, Any]:
+    lines = []
+    for line in budget.lines:
+        value, unit = coefficient(line)
+        lines.append(
+            {
+                "quantity": line.source.keys[0],
+                "shared_with": list(line.source.keys[1:]),
+                "level": line.source.level.value,
+                "drop": DROPS[line.place.drop] if line.place.drop >= 0 else None,
+                "axis": "xy"[line.place.axis] if line.place.axis >= 0 else None,
+                "spread": write_spread(line.source.spread, line.source.unit),
+                "distribution": DISTRIBUTIONS[line.source.spread.shape],
+                "standard_uncertainty": line.uncertainty,
+                "unit": line.source.unit,
+                "coefficient": _number(value),
+                "coefficient_unit": unit,
+                "contribution_ms": _number(1e3 * abs(line.effect)),
+                "share": _number(budget.share(line.effect**2)),
+                "degrees_of_freedom": _number(line.freedom),
+            }
+        )
+    return {
+        "lines": lines,
+        "alike": [
+            {
+                "quantities": list(one.keys),
+                "correlation": one.correlation,
+                "share": _number(budget.share(one.variance)),
+            }
+            for one in budget.likenesses
+        ],
+        "setup_ms": _number(1e3 * budget.setup),
+        "shot_ms": _number(1e3 * budget.shot),
+        "combined_ms": _number(1e3 * budget.combined),
+        "effective_degrees_of_freedom": _number(budget.freedom),
+    }

@@ -1,0 +1,1 @@
+"""What a study may say, in every form."""

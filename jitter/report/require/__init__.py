@@ -1,0 +1,1 @@
+"""Requirements, in every form."""

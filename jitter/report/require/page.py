@@ -1,0 +1,180 @@
+"""The page of `jitter require`: one quantity, all of them, the cheapest combination."""
+
+from __future__ import annotations
+
+from jitter import __version__
+from jitter.answers.hits import WAYS
+from jitter.answers.require.answer import Asked, RequireAnswer
+from jitter.answers.require.cheapest import CheapestAnswer
+from jitter.answers.require.every import RequireAllAnswer
+from jitter.answers.require.remedies import Remedy
+from jitter.draws.layout import Layout
+from jitter.report.assumed import assumptions
+from jitter.report.html import cautions, figure, page, paragraphs, section, table
+from jitter.report.require.all_words import all_findings, all_rows
+from jitter.report.require.document import Answer
+from jitter.report.require.effort_words import effort_findings, effort_rows, total_rows
+from jitter.report.require.figures import factors_figure, offset_figure, room_figure, spread_figure
+from jitter.report.require.words import (
+    HELD,
+    findings,
+    made_words,
+    requirement_rows,
+    side_words,
+    told,
+    write_offset,
+    write_size,
+)
+from jitter.report.words import interval, points
+from jitter.study.study import Study
+from jitter.units.writing import write_percent, write_spread
+
+BOTH = ("as set by ruler", "after trimming")
+SURE = "sure to 95 %"
+
+
+def require_page(answer: Answer) -> str:
+    """Return the page of an answer: HTML that needs no network and no script.
+
+    Parameters
+    ----------
+    answer
+        To any of the three questions.
+    """
+    if isinstance(answer, RequireAnswer):
+        about, said, body = f"how precisely: {answer.subject.key}", findings(answer), _one(answer)
+    elif isinstance(answer, RequireAllAnswer):
+        about, said, body = "how precisely, everything", all_findings(answer), _every(answer)
+    else:
+        about, said, body = "the cheapest way", effort_findings(answer), _cheapest(answer)
+    return page(
+        heading=answer.study.title,
+        about=about,
+        findings=said,
+        warnings=answer.warnings,
+        body=[*body, section("What was assumed", assumptions(answer.study)), cautions()],
+    )
+
+
+def _one(answer: RequireAnswer) -> list[str]:
+    subject = answer.subject
+    sections = [
+        section(
+            "Keepers against the spread",
+            figure(spread_figure(answer))
+            + table(("", *BOTH), requirement_rows(answer), kind="figures"),
+        )
+    ]
+    offsets = offset_figure(answer)
+    if offsets:
+        sections.append(section("Keepers against a steady error", figure(offsets)))
+    for way, found in answer.remedies.items():
+        name = BOTH[WAYS.index(way)]
+        sections.append(section(f"What else must shrink, {name}", _remedies(found)))
+    curves = "<h3>spread</h3>" + _curve(
+        answer.spread, [write_size(subject, size) for size in answer.spread.curve.sizes.tolist()]
+    )
+    for side, words in zip((answer.down, answer.up), side_words(subject), strict=True):
+        if side is not None:
+            sizes = [write_offset(subject, size) for size in side.curve.sizes.tolist()]
+            curves += f"<h3>too {words} by</h3>" + _curve(side, sizes)
+    falls = (
+        "The same draws serve every size. Where no rise of the hit rate is clear, the curve was"
+        " made to fall (isotonic regression); where one is, it stands as it was fired; the limit is"
+        " the end of the first stretch of sizes that reaches the target. The interval of a limit"
+        " runs from where the lower band of the hit rate crosses the target to where the upper one"
+        " does; the limit is rounded down.",
+        f"Spreads were looked at up to {write_size(subject, subject.most)}; further only where the"
+        " target was still reached, and never beyond what the quantity can be in this rig.",
+    )
+    return [
+        *sections,
+        section("The curves", curves),
+        _method(answer.study, answer.layout, *falls),
+    ]
+
+
+def _curve(asked: Asked, sizes: list[str]) -> str:
+    rows = []
+    for place in told(asked.curve):
+        cells = []
+        for way in WAYS:
+            rate = asked.curve.rates[way][place]
+            cells += [write_percent(rate.value), interval(rate)]
+        rows.append((sizes[place], *cells))
+    return table(("size", BOTH[0], SURE, BOTH[1], SURE), rows, kind="figures")
+
+
+def _remedies(found: tuple[Remedy, ...]) -> str:
+    rows = [
+        (
+            " and ".join(one.source.keys),
+            one.source.level.value.replace("setup", "set-up"),
+            write_spread(one.source.spread, one.source.unit),
+            points(one.gain),
+            write_percent(one.together.value),
+            interval(one.together),
+        )
+        for one in found
+    ]
+    headers = ("quantity", "level", "spread", "points if removed", "with those above", SURE)
+    return table(headers, rows, kind="figures")
+
+
+def _every(answer: RequireAllAnswer) -> list[str]:
+    rows, rest = all_rows(answer)
+    drawn = room_figure(answer)
+    note = (
+        "Each row: the largest spread of that one source that reaches the target, all others as"
+        " they are. no: the highest hit rate that it alone can bring.",
+    )
+    return [
+        section(
+            "Required of each spread alone",
+            (figure(drawn) if drawn else "")
+            + paragraphs(note)
+            + table(("quantity", "level", "now", *BOTH), rows, kind="figures")
+            + (paragraphs((f"{rest}.",)) if rest else ""),
+        ),
+        _method(answer.study, answer.layout),
+    ]
+
+
+def _cheapest(answer: CheapestAnswer) -> list[str]:
+    prices = [
+        (
+            " and ".join(price.source.keys),
+            price.source.level.value.replace("setup", "set-up"),
+            write_spread(price.source.spread, price.source.unit),
+            f"{price.cost:g}",
+            "inverse" if price.power == 1.0 else "inverse square",
+        )
+        for price in answer.prices
+    ]
+    law = (
+        "At the cheapest point every spread gives the same number of keepers for the last bit of"
+        " money (optimality-criteria iteration on common draws). The combination was checked on"
+        " fresh draws, the target moved by the gap that was found, the search repeated, and the hit"
+        " rate told is that on draws that had no part in it.",
+    )
+    sections = [
+        section(
+            "The cheapest spreads",
+            figure(factors_figure(answer))
+            + table(("quantity", "level", "now", *BOTH), effort_rows(answer), kind="figures"),
+        ),
+        section("Together", table(("", *BOTH), total_rows(answer), kind="figures")),
+        section(
+            "The prices",
+            table(("quantity", "level", "now", "costs now", "law"), prices, kind="figures"),
+        ),
+    ]
+    for way, found in answer.remedies.items():
+        name = BOTH[WAYS.index(way)]
+        sections.append(section(f"What else must shrink, {name}", _remedies(found)))
+    return [*sections, _method(answer.study, answer.layout, *law)]
+
+
+def _method(study: Study, layout: Layout, *more: str) -> str:
+    made = f"jitter {__version__}: {made_words(study, layout)}, set-ups being independent units."
+    return section("How it was computed", paragraphs((made, HELD, *more)))

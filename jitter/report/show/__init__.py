@@ -1,0 +1,1 @@
+"""A study as it will be run, in every form."""

@@ -1,0 +1,1 @@
+"""The best settings, in every form."""

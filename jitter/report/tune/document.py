@@ -1,0 +1,142 @@
+"""The answer to `jitter tune` as a document for programs."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+from jitter import __version__
+from jitter.answers.hits import WAYS, Hits
+from jitter.answers.intervals import Estimate
+from jitter.answers.tune.answer import Started, TuneAnswer
+from jitter.answers.tune.plateau import PlateauMap, Slack
+from jitter.answers.tune.search import SETTINGS, has_part
+from jitter.quantities import Quantity
+from jitter.report.tune.words import findings
+
+SCHEMA = "jitter.tune/1"
+
+
+def tune_document(answer: TuneAnswer) -> dict[str, Any]:
+    """Return the answer to `jitter tune` as plain objects, in SI, undefined numbers as None.
+
+    Shares and gains are fractions of 1 and come from the fresh draws; ``searched`` is the hit
+    rate of the recommended settings in the search. ``offered`` is the gain of the best settings
+    found, which are recommended unless it is slight. In a slack, ``open`` says that the setting
+    was not tried further. In the plateau, rows of ``delays``, ``as_set``, ``loss`` and
+    ``level`` are intervals.
+
+    Parameters
+    ----------
+    answer
+        The answer.
+    """
+    study, layout, fresh, limits = answer.study, answer.layout, answer.fresh, answer.limits
+    return {
+        "schema": SCHEMA,
+        "jitter": __version__,
+        "study": {"title": study.title, "digest": study.digest},
+        "seed": layout.seed,
+        "setups": layout.setups,
+        "shots": layout.shots,
+        "fresh": {"seed": fresh.seed, "setups": fresh.setups, "shots": fresh.shots},
+        "judged_by": answer.way,
+        "kept": list(answer.kept),
+        "limits": {
+            "sensor.height": _ends(limits.height),
+            "valve.interval": _ends(limits.interval),
+            "phase": list(limits.phase),
+        },
+        "leave_as_is": not answer.changes,
+        "settings": _settings(answer),
+        "own": _rates(answer.own_hits),
+        "best": _rates(answer.best_hits),
+        "searched": answer.searched,
+        "gain": _both(answer.gain),
+        "offered": _both(answer.offered),
+        "starts": [_started(row) for row in answer.starts],
+        "phase": {"own": _number(answer.phases[0]), "best": _number(answer.phases[1])},
+        "plateau": None if answer.plateau is None else _plateau(answer.plateau),
+        "findings": list(findings(answer)),
+        "warnings": list(answer.warnings),
+    }
+
+
+def _number(value: float) -> float | None:
+    return value if math.isfinite(value) else None
+
+
+def _ends(ends: tuple[float, float] | None) -> list[float] | None:
+    return None if ends is None else list(ends)
+
+
+def _estimate(estimate: Estimate) -> dict[str, float]:
+    return {
+        "value": estimate.value,
+        "low": estimate.low,
+        "high": estimate.high,
+        "level": estimate.level,
+    }
+
+
+def _both(estimates: dict[str, Estimate]) -> dict[str, Any]:
+    return {way: _estimate(estimates[way]) for way in WAYS}
+
+
+def _rates(hits: Hits) -> dict[str, Any]:
+    return _both(hits.rates)
+
+
+def _slack(slack: Slack) -> dict[str, Any]:
+    return {
+        "low": {"value": slack.low.value, "open": slack.low.open},
+        "high": {"value": slack.high.value, "open": slack.high.open},
+    }
+
+
+def _settings(answer: TuneAnswer) -> list[dict[str, Any]]:
+    changes = {change.key: change for change in answer.changes}
+    found = []
+    for key in SETTINGS:
+        if key not in answer.study.entries:
+            continue
+        declared = answer.study.entries[key].declaration
+        slack, change = answer.slack.get(key), changes.get(key)
+        worth = None if change is None or change.worth is None else _both(change.worth)
+        found.append(
+            {
+                "key": key,
+                "unit": declared.unit if isinstance(declared, Quantity) else None,
+                "own": _setting(answer.study.entries[key].nominal, has_part(answer.study, key)),
+                "best": _setting(answer.best.entries[key].nominal, has_part(answer.best, key)),
+                "changed": change is not None,
+                "worth": worth,
+                "slack": None if slack is None else {way: _slack(slack[way]) for way in WAYS},
+            }
+        )
+    return found
+
+
+def _setting(nominal: Any, part: bool) -> Any:
+    return nominal if part else None
+
+
+def _started(row: Started) -> dict[str, Any]:
+    entries = row.study.entries
+    values = {
+        key: _setting(entries[key].nominal, has_part(row.study, key))
+        for key in SETTINGS
+        if key in entries
+    }
+    return {"settings": values, **_rates(row.hits), "behind": _both(row.behind)}
+
+
+def _plateau(plateau: PlateauMap) -> dict[str, Any]:
+    return {
+        "intervals": plateau.intervals.tolist(),
+        "delays": plateau.delays.tolist(),
+        "as_set": plateau.as_set.tolist(),
+        "as_trimmed": plateau.as_trimmed.tolist(),
+        "loss": plateau.loss.tolist(),
+        "level": plateau.level.tolist(),
+    }

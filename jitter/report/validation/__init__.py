@@ -1,0 +1,1 @@
+"""The validation, in every form."""
