@@ -64,8 +64,8 @@ app.command(epilog="Example: jitter require studies/barn-table.toml sensor.heigh
 def main() -> None:
     """Run the command line, and end with its exit code.
 
-    0 answered; 1 a fault in jitter; 2 a mistake in the command line or the study; 130 interrupted,
-    which typer sees to.
+    0 answered; 1 a fault in jitter; 2 a mistake in the command line or the study; 3 answered, and
+    the target asked for is out of reach; 130 interrupted, which typer sees to.
     """
     try:
         app()

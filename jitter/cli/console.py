@@ -19,6 +19,8 @@ if TYPE_CHECKING:
     from jitter.study.study import Study
 
 NARROWEST, WIDEST = 60, 140
+NOT_MET = 3
+"""Ends a command that answered, whose target is out of reach."""
 
 
 def load(study: str, *, settings: Iterable[str], seed: int | None) -> Study:

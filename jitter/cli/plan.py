@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from jitter.cli.asked import read_certainty, read_count, read_time
-from jitter.cli.console import Meter, load, print_screen, source, write_page
+from jitter.cli.console import NOT_MET, Meter, load, print_screen, source, write_page
 from jitter.cli.gather import Gather
 from jitter.cli.options import AsJson, Out, Quiet, Seed, Settings, Setups, Shots, StudyFile
 from jitter.errors import Fault
@@ -16,7 +16,6 @@ from jitter.errors import Fault
 if TYPE_CHECKING:
     from jitter.study.study import Study
 
-NOT_MET = 3
 DAY = 86400.0
 MOST_FRAMES = 2000
 MOST_SETUPS, MOST_FOLLOWED = 200_000, 10_000_000

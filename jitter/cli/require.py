@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from jitter.cli.console import Meter, load, print_screen, source, write_page
+from jitter.cli.console import NOT_MET, Meter, load, print_screen, source, write_page
 from jitter.cli.gather import Gather
 from jitter.cli.hit_rate import read_hit_rate
 from jitter.cli.options import AsJson, Out, Quiet, Seed, Settings, Setups, Shots, StudyFile
@@ -22,7 +22,6 @@ if TYPE_CHECKING:
     from jitter.report.require.document import Answer
     from jitter.study.study import Study
 
-NOT_MET = 3
 
 
 class Levels(StrEnum):

@@ -127,7 +127,7 @@ def _budget(budget: Budget) -> dict[str, Any]:
                 "coefficient": _number(value),
                 "coefficient_unit": unit,
                 "contribution_ms": _number(1e3 * abs(line.effect)),
-                "share": _number(budget.share(line.effect**2)),
+                "share": _number(budget.share(line.fair)),
                 "degrees_of_freedom": _number(line.freedom),
             }
         )
@@ -137,7 +137,7 @@ def _budget(budget: Budget) -> dict[str, Any]:
             {
                 "quantities": list(one.keys),
                 "correlation": one.correlation,
-                "share": _number(budget.share(one.variance)),
+                "adds_share": _number(budget.share(one.variance)),
             }
             for one in budget.likenesses
         ],

@@ -134,7 +134,9 @@ def _budget(answer: RankAnswer) -> str:
     after = (
         "The budget sees slopes only. An error that moves the age alike whichever way it goes, as"
         " that of a drop off the beam line does, has no slope and no share in it; the simulation"
-        " sees that, and bends over wide spreads, which is why the two need not agree.",
+        " sees that, and bends over wide spreads, which is why the two need not agree. What alike"
+        " errors of the two drops add to the variance or take from it is shared out between their"
+        " lines, by Shapley's rule.",
     )
     return (
         paragraphs(note)

@@ -99,11 +99,11 @@ def budget_rows(budget: Budget, *, blocks: bool = True) -> list[BudgetRow]:
         Whether more than plain characters can be shown.
     """
     rows: list[BudgetRow] = []
-    smaller, rest = 0, 0.0
+    smaller, rest, fair = 0, 0.0, 0.0
     for line in budget.lines:
-        share = budget.share(line.effect**2)
+        share = budget.share(line.fair)
         if share < SHOWN:
-            smaller, rest = smaller + 1, rest + line.effect**2
+            smaller, rest, fair = smaller + 1, rest + line.effect**2, fair + line.fair
             continue
         value, unit = coefficient(line)
         rows.append(
@@ -121,15 +121,15 @@ def budget_rows(budget: Budget, *, blocks: bool = True) -> list[BudgetRow]:
         )
     rows.extend(
         _sum_row(
-            f"{' and '.join(one.keys)}: alike {write_number(one.correlation)}",
-            share=f"{100.0 * budget.share(one.variance):+.1f} %",
+            f"{' and '.join(one.keys)} alike: {100.0 * budget.share(one.variance):+.0f} %",
+            share="",
         )
         for one in budget.likenesses
     )
     if smaller:
         words = f"{smaller} more, each under {100.0 * SHOWN:g} %"
         size = f"{write_number(1e3 * math.sqrt(rest))} ms"
-        rows.append(_sum_row(words, contribution=size, share=write_percent(budget.share(rest))))
+        rows.append(_sum_row(words, contribution=size, share=write_percent(budget.share(fair))))
     return rows
 
 

@@ -192,6 +192,8 @@ def _beside(answer: RankAnswer, *, blocks: bool) -> list[RenderableType]:
         f"effective degrees of freedom: {freedom}; a budget sees slopes only, not what moves the"
         " age alike both ways, nor bends"
     )
+    if found.likenesses:
+        note += "; what alike drops add is shared out between their lines"
     return [Text(""), table, Text(note, style="dim")]
 
 
