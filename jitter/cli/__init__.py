@@ -54,7 +54,7 @@ app.command(epilog="Example: jitter quantities sensor")(quantities)
 app.command(epilog="Example: jitter rank studies/barn-table.toml --json")(rank)
 app.command(epilog="Example: jitter compare rig.toml --with 'timer.start=valve' --aim")(compare)
 app.command(epilog="Example: jitter plan studies/barn-table.toml --want 12 --sure 95%")(plan)
-app.command(epilog="Example: jitter validate --out /tmp/validation.html")(validate)
+app.command(epilog="Example: jitter validate --out checks.html")(validate)
 app.command(epilog="Example: jitter tune studies/barn-table.toml --keep timer.start")(tune)
 app.command(epilog="Example: jitter require studies/barn-table.toml sensor.height --hit-rate 80%")(
     require

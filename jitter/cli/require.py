@@ -23,7 +23,6 @@ if TYPE_CHECKING:
     from jitter.study.study import Study
 
 
-
 class Levels(StrEnum):
     """The levels that a user may name."""
 

@@ -178,7 +178,8 @@ def _session(session: SessionAnswer) -> Table:
 def _rest(answer: RunAnswer) -> list[Text]:
     shown = min(sum(_matters(rank) for rank in answer.ranking), SHOWN)
     rest = len(answer.ranking) - shown
-    return [Text(f"and {rest} more, each smaller or ~0: {UNCLEAR}", style="dim")] if rest else []
+    told = f"and {rest} more, each smaller or ~0: {UNCLEAR}" if rest else ""
+    return [Text("; ".join(filter(None, (told, "in full: jitter rank"))), style="dim")]
 
 
 def _short(key: str, keys: tuple[str, ...]) -> str:
