@@ -29,6 +29,7 @@ def check(ours: float, theirs: float, claim: Claim) -> Check:
         (1.02, 1.0, Claim(0.04, ""), 0.5),
         (0.94, 1.0, Claim(0.04, ""), 1.5),
         (-1.02, -1.0, Claim(0.04, ""), 0.5),
+        (10.2, 10.0, Claim(0.04, ""), 0.5),
         # closed form: |ours - theirs| over the difference claimed.
         (10.2, 10.0, Claim(0.4, "", relative=False), 0.5),
         (0.0, 0.0, Claim(0.4, "", relative=False), 0.0),

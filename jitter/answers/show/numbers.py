@@ -131,6 +131,8 @@ def _swings(nominal: Events) -> list[Number]:
             if wobble is None or (place == "beam" and nominal["timer_start"] != f"{which} drop"):
                 continue
             elapsed = nominal[event] - nominal[f"{which}_release"]
+            if place == "beam":
+                elapsed = elapsed - nominal["sensor_response"]
             turns = float((wobble.phase + wobble.rate * elapsed / (2.0 * math.pi)).item())
             tall = float(stretch(wobble, elapsed).item())
             where = f"of the {which} drop at the {place}"

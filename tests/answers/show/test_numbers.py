@@ -164,3 +164,40 @@ def test_what_does_not_exist_is_not_told(
     assert all(math.isfinite(number) for number in found.values())
     # Told for a rig in which all of it exists.
     assert {*absent, *present} <= set(numbers_of(told()))
+
+
+def test_the_phase_and_height_of_drops_that_swing() -> None:
+    rig = ("valve.wobble=0.1", "valve.wobble_phase=0.2", "timer.start=second drop")
+    answer = told(*rig)
+    study = read_study("version = 1", source="test", chain=CHAIN, settings=rig)
+    events = nominal_shot(study, CHAIN)
+    density, tension, viscosity = (
+        value(answer, "liquid and air", name)
+        for name in ("density", "surface tension", "viscosity")
+    )
+    # closed form: Rayleigh's ω² = 8 σ/(ρ R³) and Lamb's τ = R² ρ/(5 μ), R = 2.25 mm.
+    rate = math.sqrt(8.0 * tension / (density * 0.00225**3))
+    damping = 0.00225**2 * density / (5.0 * viscosity)
+    light = events["start_time"] - events["sensor_response"]
+    for which, place, moment in (
+        ("first", "surface", events["first_landing"]),
+        ("second", "beam", light),
+        ("second", "jet", events["meeting_time"]),
+    ):
+        elapsed = (moment - events[f"{which}_release"]).item()
+        where = f"of the {which} drop at the {place}"
+        turns = 0.2 + rate * elapsed / (2.0 * math.pi)
+        swing = 0.1 * math.exp(-elapsed / damping) * math.cos(2.0 * math.pi * turns)
+        assert turns > 1.0
+        phase = value(answer, "oscillation", f"phase {where}, in periods")
+        assert phase == pytest.approx(turns % 1.0, abs=1e-6)
+        assert value(answer, "oscillation", f"half height over radius {where}") == pytest.approx(
+            1.0 + swing, abs=1e-6
+        )
+    # The first drop starts nothing here, so nobody asks for it at the beam.
+    names = {number.name for number in answer}
+    assert "phase of the first drop at the beam, in periods" not in names
+
+
+def test_round_drops_have_no_phase() -> None:
+    assert not any(number.group == "oscillation" for number in told())
