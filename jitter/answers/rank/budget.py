@@ -10,6 +10,9 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+import numpy as np
+
+from jitter.answers.rank.dependent import normal_shapley
 from jitter.answers.rank.slopes import Place, move, places
 from jitter.answers.ranking import Source, sources
 from jitter.quantities import Level, Quantity, Shape
@@ -152,8 +155,10 @@ def budget(study: Study, chain: Chain, nominal: Events) -> Budget:
         one, other = found[first], found[second]
         keys = tuple(dict.fromkeys((one.source.keys[0], other.source.keys[0])))
         alike.append(Likeness(keys, correlation, 2.0 * correlation * one.effect * other.effect))
-        parts = fair_parts(one.effect, other.effect, correlation)
-        found[first], found[second] = replace(one, fair=parts[0]), replace(other, fair=parts[1])
+        both = np.array([one.effect, other.effect])
+        parts = normal_shapley(both, np.array([[1.0, correlation], [correlation, 1.0]]))
+        found[first] = replace(one, fair=float(parts[0]))
+        found[second] = replace(other, fair=float(parts[1]))
 
     def part(level: Level) -> float:
         return math.fsum(line.effect**2 for line in found if line.source.level is level)
@@ -186,36 +191,6 @@ def _alike(study: Study, found: Sequence[Line]) -> list[tuple[int, int, float]]:
             if correlation > 0.0:
                 alike.append((first, second, correlation))
     return alike
-
-
-def fair_parts(first: float, second: float, correlation: float) -> tuple[float, float]:
-    """Return the Shapley parts of the variance that two normal errors make together.
-
-    Each gets the mean of what knowing it takes away alone and after the other: a² (1 - r²/2) +
-    r a b + b² r²/2. They sum to a² + b² + 2 r a b; that errors bend is neglected.
-
-    Parameters
-    ----------
-    first, second
-        What one standard deviation of each does, with its sign, in one unit.
-    correlation
-        Between the two errors, -1 to 1.
-
-    References
-    ----------
-    Owen & Prieur 2017, SIAM/ASA J. Uncertain. Quantif. 5, 986 (from memory); derived again in the
-    test.
-
-    Examples
-    --------
-    >>> fair_parts(1.0, 2.0, 0.0)
-    (1.0, 4.0)
-    """
-    shared, half = correlation * first * second, 0.5 * correlation**2
-    return (
-        first**2 * (1.0 - half) + shared + second**2 * half,
-        second**2 * (1.0 - half) + shared + first**2 * half,
-    )
 
 
 def effective_freedom(uncertainties: Sequence[float], freedoms: Sequence[float]) -> float:

@@ -10,7 +10,7 @@ import pytest
 from scipy import stats
 
 from jitter.answers.ages import ages, sum_ages
-from jitter.answers.rank.budget import Budget, budget, effective_freedom, fair_parts, lines
+from jitter.answers.rank.budget import Budget, budget, effective_freedom, lines
 from jitter.answers.rank.slopes import move, places, standard_uncertainty
 from jitter.answers.ranking import Source, sources
 from jitter.arrays import Array
@@ -204,27 +204,6 @@ def test_alike_drops_add_or_cancel() -> None:
         for line in found.lines
         if line.source.keys == ("valve.release_speed",) and line.source.level is Level.SHOT
     )
-
-
-@pytest.mark.parametrize(
-    ("correlation", "variance", "share"),
-    [
-        # closed form: Shapley of y = x₁ + 2 x₂ with unit normals of correlation r. Alone x₁
-        # explains (a + r b)², after x₂ (1 - r²) a²; the mean of both over V = a² + b² + 2 r a b.
-        (0.5, 7.0, 0.339285714285714),
-        (0.0, 5.0, 0.2),
-        (0.9, 8.6, 0.466860465116279),
-        (-0.9, 1.4, 0.296428571428572),
-    ],
-)
-def test_alike_errors_share_their_variance_fairly(
-    correlation: float, variance: float, share: float
-) -> None:
-    first, second = fair_parts(1.0, 2.0, correlation)
-    assert first + second == pytest.approx(variance)
-    assert first / (first + second) == pytest.approx(share, rel=1e-12)
-    alone, after = (1.0 + 2.0 * correlation) ** 2, 1.0 - correlation**2
-    assert first == pytest.approx(0.5 * (alone + after))
 
 
 def test_a_limit_holds_a_step_and_not_the_slope() -> None:
