@@ -165,6 +165,9 @@ class Quantity:
     only_with
         It has a part only where one of these is given (``section.key``) or chosen
         (``section.key=option``).
+    sample
+        A likely value, for examples, where the nominal is None and the middle of the limits is
+        none.
     """
 
     key: str
@@ -188,6 +191,7 @@ class Quantity:
     variants: Variants | None = None
     instead: tuple[str, ...] = ()
     only_with: tuple[str, ...] = ()
+    sample: float | None = None
 
     @property
     def strays(self) -> bool:

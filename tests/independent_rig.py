@@ -21,6 +21,8 @@ LINKS: dict[str, dict[str, Any]] = {
     "optical slave": {"nominal": 90e-6, "within": 30e-6, "shot": 8e-6},
     "radio": {"nominal": 1e-3, "within": 0.7e-3, "shot": 50e-6},
 }
+STAGGERS = {"wire": 5e-6, "optical slave": 30e-6, "radio": 100e-6}
+"""From the first of several flashes to the last; within as much."""
 THICK = 5e-3
 NO = math.nan
 
@@ -62,7 +64,9 @@ CONSTANTS = {
     "flash_power": 1 / 64, "flash_full_duration": 13.22e-6 + 1262.4e-6 * math.log(2.0),
     "flash_dark_chance": 0.005, "flash_full_recycle": 3.0, "jet_head_ratio": 1.4,
     "camera_magnification": 0.4, "camera_aperture": 13.0, "camera_pupil_ratio": 1.0,
-    "camera_wavelength": 0.55e-6, "camera_shutter_open": 1.5,
+    "camera_wavelength": 0.55e-6, "camera_shutter_open": 1.5, "camera_iso": 200.0,
+    "camera_field_width": NO, "camera_frame_width": 0.036, "keeper_depth": 0.0,
+    "flash_count": 1.0, "flash_loss": 0.0,
     "keeper_age_least": 0.002, "keeper_age_most": 0.010, "keeper_off_centre": 0.25,
     "keeper_blur": 90e-6, "keeper_exposure": 0.5, "session_cadence": 15.0,
     "trim_frames": 8, "trim_reading": 0.001, "trim_step": 0.001,
@@ -87,7 +91,9 @@ QUANTITIES = {name: Quantity(nominal) for name, nominal in CONSTANTS.items()} | 
     "sensor_response": Quantity(20e-6, shot=10e-6), "flash_delay": Quantity(30e-6, shot=5e-6),
     "timer_clock_error": Quantity(0.0, within=0.0005), "camera_focus": Quantity(0.0, within=0.001),
     "flash_duration_scale": Quantity(1.0, log_sd=0.35, shot=0.02),
-    "flash_energy": Quantity(1.0, shot=0.02),
+    "flash_energy": Quantity(1.0, shot=0.02), "flash_stagger": Quantity(NO),
+    "flash_guide_number": Quantity(NO, sd_share=0.05),
+    "flash_distance": Quantity(0.3, within=0.01),
     "jet_time_scale": Quantity(1.0, sd=0.04, shot=0.02, least=0.2),
     "jet_height_scale": Quantity(1.0, sd=0.20, shot=0.05, least=0.05),
     "jet_time": Quantity(NO, sd=0.003, shot_share=0.02),
@@ -116,6 +122,7 @@ def rig(
     table = QUANTITIES.copy()
     table["timer_delay"] = Quantity(TIMER_DELAYS[start])
     table["flash_delay"] = table["flash_delay"]._replace(**LINKS[link])
+    table["flash_stagger"] = Quantity(STAGGERS[link], within=STAGGERS[link], least=0.0)
     for name, change in changes.items():
         fields = change if isinstance(change, Mapping) else {"nominal": change}
         table[name] = table[name]._replace(**fields)

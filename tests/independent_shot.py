@@ -17,6 +17,7 @@ from tests.independent_drops import doses, drip
 from tests.independent_fall import Fall, Swing, meet, strike, swing
 from tests.independent_flash import pulse
 from tests.independent_liquids import GRAVITY, air, liquid
+from tests.independent_picture import apart, sharpness, stops_over, view
 from tests.independent_rig import Array, Values
 
 Flags = NDArray[np.bool_]
@@ -158,17 +159,16 @@ class Shots:
         shut = (light < opens) | (light > opens + q["camera_shutter_open"])
         light = np.where(self.dark | shut, np.nan, light)
         age = np.where(self.no_jet | (self.off_centre >= 1), np.nan, light - self.meeting)
-        motion = 1.1686 * q["camera_magnification"] * self._speed(age, light) * self.tenth
-        aperture = q["camera_aperture"] * (1 + q["camera_magnification"] / q["camera_pupil_ratio"])
-        far = np.abs(q["valve_scatter"][1, 1] - q["camera_focus"])
-        defocus = q["camera_magnification"] ** 2 * far / aperture
-        diffraction = 1.7454 * q["camera_wavelength"] * aperture
-        blur = np.sqrt(motion**2 + defocus**2 + diffraction**2)
+        seen = view(q)
+        speed = self._speed(age, light)
+        sharp = sharpness(q, seen, speed, self.tenth)
+        stops = stops_over(q, seen.cone)
         early, late = age < q["keeper_age_least"], age > q["keeper_age_most"]
-        exposed = np.abs(np.log2(q["flash_energy"])) <= q["keeper_exposure"]
+        exposed = np.abs(stops) <= q["keeper_exposure"]
         missing = (np.isnan(self.signal), np.isnan(light), self.no_jet, self.off_centre >= 1)
         wrong = (early, late, self.off_centre > q["keeper_off_centre"], ~exposed)
-        unsharp = (motion > q["keeper_blur"], blur > q["keeper_blur"])
+        worst = np.maximum(sharp.rim, sharp.deep)
+        unsharp = (sharp.motion > q["keeper_blur"], worst > q["keeper_blur"])
         faults = np.broadcast_arrays(*missing, *wrong, *unsharp)
         return {
             "place": np.select(list(faults), range(len(REASONS)), default=len(REASONS)),
@@ -181,7 +181,12 @@ class Shots:
             "meeting_time": self.meeting,
             "closing_speed": self.closing_speed,
             "light_time": light,
-            "motion_blur": motion,
+            "magnification": seen.magnification,
+            "working_aperture": seen.cone,
+            "exposure": 2**stops,
+            "motion_blur": sharp.motion,
+            "depth_blur": sharp.deep,
+            "edge_gap": seen.magnification * speed * apart(q),
             "second_diameter": fall.diameter[1],
             "density": fall.density,
             "viscosity": landed.viscosity,
@@ -247,7 +252,8 @@ def fire(
         off_centre=2 * offset / (size[1] + q["jet_head_ratio"] * size[0]),
         no_jet=no_jet,
         dark=dark | (q["session_cadence"] < q["flash_full_recycle"] * q["flash_power"]),
-        wait=q["timer_step"] * random.random(shape) + q["flash_delay"] + centroid,
+        # The middle of the light of all flashes.
+        wait=q["timer_step"] * random.random(shape) + q["flash_delay"] + centroid + apart(q) / 2,
         tenth=tenth,
         jet=(emerges, peaks, top),
     )

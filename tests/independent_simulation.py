@@ -38,7 +38,7 @@ def summarise(age: Array, verdict: Places) -> dict[str, Any]:
     return {
         "hit_rate": float(keeper.mean()),
         "hit_rates_by_setup": keeper.mean(axis=1),
-        "reasons": {name: float(np.mean(verdict == i)) for i, name in enumerate(REASONS)},
+        "reasons_by_setup": {name: (verdict == i).mean(axis=1) for i, name in enumerate(REASONS)},
         "age_mean": float(mean),
         "age_sd_setup": float(sd_setup),
         "age_sd_shot": float(np.sqrt(within)),
@@ -80,9 +80,9 @@ def simulate(
     -------
     dict of str to dict
         "as_set" by ruler and "as_trimmed" after reading a few frames, each with "hit_rate",
-        "hit_rates_by_setup", "reasons" (shares of all frames), and "age_mean", "age_sd_setup"
-        and "age_sd_shot" in seconds, over the frames that have an age; and with "events", arrays
-        (setups, shots) by name.
+        "hit_rates_by_setup", "reasons_by_setup" (shares of a set-up's frames), and "age_mean",
+        "age_sd_setup" and "age_sd_shot" in seconds, over the frames that have an age; and with
+        "events", arrays (setups, shots) by name.
     """
     said = Words(start=start, **(words or {}))
     table = rig(changes, start=start, link=link, only=only)

@@ -224,6 +224,33 @@ FLASHES = {
     "radio, still": Twin(("flash.link=radio",), link="radio"),
     "optical slave, still": Twin(("flash.link=optical slave",), link="optical slave"),
 }
+LIGHTS = {
+    "guide number, off by a fifth of a stop": Twin(
+        ("flash.guide_number={nominal='24 m', setup='sd 8 %'}", "camera.iso=400",
+         "flash.distance={nominal='25 cm', setup='within 4 cm'}", "flash.loss=1 stop"),
+        {"flash_guide_number": {"nominal": 24.0, "sd_share": 0.08}, "camera_iso": 400.0,
+         "flash_distance": {"nominal": 0.25, "within": 0.04}, "flash_loss": 1.0},
+        ("flash.guide_number", "flash.distance", "flash.energy")),
+    "two flashes on optical slaves": Twin(
+        (*SOON, "flash.count=2", "flash.link=optical slave", "flash.guide_number=40 m",
+         "flash.distance=60 cm"),
+        {**AT, "flash_count": 2.0, "flash_guide_number": 40.0, "flash_distance": 0.6},
+        ("flash.stagger", "flash.delay"), link="optical slave"),
+    "five flashes by radio, dimmed by voltage": Twin(
+        (*SOON, "flash.count=5", "flash.link=radio", "flash.kind=voltage-controlled",
+         "flash.stagger={nominal='0.4 ms', setup='within 0.3 ms', shot='sd 20 us'}"),
+        {**AT, "flash_count": 5.0,
+         "flash_stagger": {"nominal": 4e-4, "within": 3e-4, "shot": 2e-5}},
+        ("flash.stagger",), link="radio", words={"flash": "voltage-controlled"}),
+    "small sensor, deep": Twin(
+        ("camera.frame_width=12.8 mm", "camera.field_width=9 cm", "camera.pupil_ratio=0.6",
+         "camera.aperture=f/5.6", "keeper.depth=8 mm", "flash.guide_number=12 m",
+         "camera.focus={nominal='2 mm', setup='within 3 mm'}"),
+        {"camera_frame_width": 0.0128, "camera_field_width": 0.09, "camera_pupil_ratio": 0.6,
+         "camera_aperture": 5.6, "keeper_depth": 0.008, "flash_guide_number": 12.0,
+         "camera_focus": {"nominal": 0.002, "within": 0.003}},
+        ("camera.focus", "valve.scatter")),
+}
 CROWDS = {
     "kitchen, as shipped but for its rarer shapes": Twin(
         ("valve.latency.setup='within 1.5 ms'", "valve.release_speed.setup='sd 0.02 m/s'",
@@ -282,6 +309,32 @@ CROWDS = {
          "sensor_offset": {"nominal": INCH / 16, "sd": INCH / 64},
          "flash_duration_scale": {"log_sd": 0.10}},
         words={"durations": ((1 / 64, 60e-6), (1.0, 2e-3))}, reasons=("no start",)),
+    "a guide number in doubt": Twin(
+        ("flash.guide_number={nominal='15 m', setup='sd 8 %'}", "flash.power=1/16",
+         "flash.distance={nominal='25 cm', setup='within 4 cm'}", "flash.loss=0.5 stops",
+         "camera.iso=160"),
+        {"flash_guide_number": {"nominal": 15.0, "sd_share": 0.08}, "flash_power": 1 / 16,
+         "flash_distance": {"nominal": 0.25, "within": 0.04}, "flash_loss": 0.5,
+         "camera_iso": 160.0},
+        reasons=("wrong exposure",)),
+    "four flashes on optical slaves": Twin(
+        ("flash.count=4", "flash.link=optical slave", "flash.guide_number=30 m",
+         "flash.distance=65 cm", "flash.stagger={nominal='90 us', setup='within 60 us'}",
+         "keeper.age=['1 ms', '10 ms']", "keeper.blur=60 um", "timer.delay=291 ms"),
+        {"flash_count": 4.0, "flash_guide_number": 30.0, "flash_distance": 0.65,
+         "flash_stagger": {"nominal": 9e-5, "within": 6e-5}, "keeper_age_least": 0.001,
+         "keeper_blur": 60e-6, "timer_delay": 0.291},
+        link="optical slave", reasons=("early", "smeared")),
+    "a small sensor and a deep sheet": Twin(
+        ("camera.frame_width=12.8 mm", "camera.field_width=9 cm", "camera.aperture=f/5.6",
+         "camera.pupil_ratio=0.8", "keeper.depth=9 mm", "keeper.blur=32 um",
+         "camera.focus.setup='within 3 mm'", "keeper.age=['1 ms', '8 ms']",
+         "timer.delay=292 ms"),
+        {"camera_frame_width": 0.0128, "camera_field_width": 0.09, "camera_aperture": 5.6,
+         "camera_pupil_ratio": 0.8, "keeper_depth": 0.009, "keeper_blur": 32e-6,
+         "camera_focus": {"within": 0.003}, "keeper_age_least": 0.001,
+         "keeper_age_most": 0.008, "timer_delay": 0.292},
+        reasons=("early", "soft")),
 }
 # fmt: on
 TWINS = {
@@ -295,6 +348,7 @@ TWINS = {
         ("jet", JETS),
         ("air and liquid", AIRS),
         ("flash", FLASHES),
+        ("light", LIGHTS),
     )
     for name, twin in twins.items()
 }

@@ -17,11 +17,9 @@ from jitter.stages import CHAIN
 from jitter.study.reader import read_study
 from jitter.study.study import Nominal, Study
 from jitter.trial import open_road
-from tests.waking import SAMPLES, chosen, wakings
+from tests.waking import READ_BY_DRAWS, READ_BY_QUESTIONS, SAMPLES, chosen, wakings
 
 STAGES = (*CHAIN.stages, CHAIN.trimming)
-# Read by the draws, which make that many frames; no stage needs them.
-READ_BY_DRAWS = {"trim.frames", "session.frames"}
 
 # A shot in which everything matters: an open reservoir halfway through the session, drops off
 # the line, a light a little too bright from a flash that needs a while to recharge.
@@ -30,7 +28,7 @@ OFF_LINE = np.array([[[[0.0002]], [[0.0001]]], [[[-0.0002]], [[0.0003]]]])
 FRAME = np.array([[50.0]])
 
 # Where the first and the second drop's own values wake a value, each must be able to alone.
-CHECKED = [key for key in CHAIN.declarations if key not in READ_BY_DRAWS]
+CHECKED = [key for key in CHAIN.declarations if key not in READ_BY_DRAWS | READ_BY_QUESTIONS]
 
 
 @cache
@@ -90,9 +88,10 @@ CASES = [(key, waking) for key in CHECKED for waking in wakings(key)]
 def test_every_value_that_rests_by_default_is_woken() -> None:
     resting = {key for key, entry in read().entries.items() if entry.nominal is None}
     assert resting
-    for key, waking in CASES:
+    limits = [(key, waking) for key in sorted(READ_BY_QUESTIONS) for waking in wakings(key)]
+    for key, waking in (*CASES, *limits):
         assert read(*waking).entries[key].nominal is not None, key
-    assert resting <= {key for key, _ in CASES}
+    assert resting <= {key for key, _ in (*CASES, *limits)}
 
 
 @pytest.mark.parametrize(("key", "waking"), CASES, ids=[" ".join([key, *on]) for key, on in CASES])
@@ -118,13 +117,29 @@ def test_every_value_changes_an_event(key: str, waking: tuple[str, ...]) -> None
     )
 
 
-@pytest.mark.parametrize("key", [key for key in SAMPLES if CHAIN.declarations[key].nominal is None])
+RESTING = [key for key in SAMPLES if CHAIN.declarations[key].nominal is None]
+
+
+@pytest.mark.parametrize("key", [key for key in RESTING if key in CHECKED])
 def test_a_value_that_rests_by_default_changes_an_event_when_it_is_given(key: str) -> None:
     *_, waking = wakings(key)
     without = waking[:-1]
     assert differ(
         events_of(read(*waking), table(*waking)), events_of(read(*without), table(*waking))
     )
+
+
+def test_several_flashes_fire_apart_by_default() -> None:
+    given = ("flash.count=2",)
+    together = (*given, "flash.stagger='0 us'")
+    assert read(*given).number("flash.stagger") > 0.0
+    before = events_of(read(*together), table(*given))
+    assert differ(events_of(read(*given), table(*given)), before)
+
+
+def test_a_single_flash_is_apart_from_none() -> None:
+    given = ("flash.count=1",)
+    assert not differ(events_of(read(*given), table()), events_of(read(), table()))
 
 
 def test_the_same_study_changes_no_event() -> None:

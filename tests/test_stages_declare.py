@@ -30,6 +30,7 @@ from jitter.stage import NOMINAL, Stage
 from jitter.stages import CHAIN
 from jitter.study.reader import read_study
 from jitter.study.settle import nominal_arguments
+from tests.waking import READ_BY_DRAWS, READ_BY_QUESTIONS
 
 STAGES = (*CHAIN.stages, CHAIN.trimming)
 BY_ARGUMENT = {argument(key): declared for key, declared in CHAIN.declarations.items()}
@@ -37,8 +38,6 @@ BUILT_IN = {"frame_number", "delay_correction"}
 NUMBERS = {key: item for key, item in CHAIN.declarations.items() if isinstance(item, Quantity)}
 CURVES = {key: item for key, item in CHAIN.declarations.items() if isinstance(item, Curve)}
 VARIED = [key for key, item in NUMBERS.items() if item.variants is not None]
-# Read by the draws, which make that many frames; no stage needs them.
-READ_BY_DRAWS = {"trim.frames", "session.frames"}
 
 
 class Documented(NamedTuple):
@@ -89,9 +88,15 @@ def test_every_declared_value_is_an_argument_of_some_stage() -> None:
     unused = {key for key in CHAIN.declarations if argument(key) not in needed}
     # Choices that do nothing but set the defaults of others.
     silent = {key for key in unused if isinstance(CHAIN.declarations[key], Choice)}
-    assert unused - silent == READ_BY_DRAWS
+    assert unused - silent == READ_BY_DRAWS | READ_BY_QUESTIONS
     varied = (NUMBERS[key].variants for key in VARIED)
     assert silent <= {variants.by for variants in varied if variants is not None}
+
+
+@pytest.mark.parametrize("key", sorted(READ_BY_QUESTIONS))
+def test_what_the_gear_can_be_set_to_does_not_stray(key: str) -> None:
+    # A spread of what no stage reads would be drawn, ranked and felt nowhere.
+    assert NUMBERS[key].kind is Kind.SETTING
 
 
 def test_names_are_unique() -> None:
@@ -241,8 +246,8 @@ def test_kinds_and_spreads_fit_together(key: str) -> None:
         assert item.lower < 0.0 < item.upper
     if item.kind is Kind.CHANCE:
         assert (item.lower, item.upper, item.unit) == (0.0, 1.0, "1")
-    if item.whole:
-        assert item.nominal == round(float(str(item.nominal)))
+    if item.whole and item.nominal is not None:
+        assert item.nominal == round(item.nominal)
 
 
 @pytest.mark.parametrize("key", [key for key, item in NUMBERS.items() if item.together])

@@ -25,6 +25,32 @@ SAMPLES = {
     "jet.height": "30 mm",
     "flash.half_durations": "[['1/64', '80 us'], [1, '2 ms']]",
     "flash.tenth_durations": "[['1/64', '90 us'], [1, '6 ms']]",
+    "flash.lowest_power": "1/128",
+    "flash.count": "2",
+    "flash.guide_number": "10 m",
+    "flash.nearest": "15 cm",
+    "flash.farthest": "3 m",
+    "camera.field_width": "12 cm",
+    "camera.circle_of_confusion": "20 um",
+    "camera.focal_length": "105 mm",
+    "camera.widest_aperture": "f/2.8",
+    "camera.narrowest_aperture": "f/32",
+    "camera.lowest_iso": "100",
+    "camera.highest_iso": "1600",
+}
+# Read by the draws, which make that many frames; no stage needs them.
+READ_BY_DRAWS = {"trim.frames", "session.frames"}
+# What the gear can be set to. A study that goes beyond is refused, and a question about settings
+# keeps to them; the shot itself knows only what is set.
+READ_BY_QUESTIONS = {
+    "flash.lowest_power",
+    "flash.power_step",
+    "flash.nearest",
+    "flash.farthest",
+    "camera.widest_aperture",
+    "camera.narrowest_aperture",
+    "camera.lowest_iso",
+    "camera.highest_iso",
 }
 # What a choice demands of others.
 DEMANDS = {

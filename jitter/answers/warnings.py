@@ -217,6 +217,14 @@ def _light(study: Study, nominal: Events) -> list[str]:
             f" shutter is open from {write_value(opens, 's')} to {write_value(shuts, 's')}: the"
             " frames stay black. Change camera.shutter_opens_before or camera.shutter_open."
         )
+    off, limit = math.log2(single(nominal, "exposure")), study.number("keeper.exposure")
+    if abs(off) > limit:
+        side, to = ("more", "close") if off > 0.0 else ("less", "open")
+        found.append(
+            f"The flash gives {write_number(abs(off), 2)} stops {side} light than a right exposure:"
+            f" {to} the aperture by as much, or change the power, the ISO or the distance (jitter"
+            " power finds what fits)."
+        )
     ghost = single(nominal, "ghost_stops")
     if ghost > GHOST:
         found.append(

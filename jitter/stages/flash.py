@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any, NamedTuple
 
+import numpy as np
+
 from jitter.arrays import Array, Flags
 from jitter.quantities import (
     Basis,
@@ -18,6 +20,7 @@ from jitter.quantities import (
     Spread,
     Variants,
     sd,
+    within,
 )
 from jitter.stage import Adapted, Stage
 from jitter.stages.pulse import KINDS, USUAL_HALF, on_table, pulse
@@ -71,6 +74,72 @@ DECLARES = (
                     "nominal": 1.0,
                     "basis": Basis(Mark.COMMON, "it empties its capacitor each time"),
                 }
+            },
+        ),
+    ),
+    Quantity(
+        key="flash.lowest_power",
+        meaning="lowest power that the flash can be set to",
+        symbol="p_l",
+        unit="1",
+        nominal=None,
+        sample=1.0 / 128.0,
+        lower=1.0 / 4096.0,
+        upper=1.0,
+        kind=Kind.SETTING,
+        basis=Basis(Mark.ASSUMED, "1/128 where a question needs it"),
+    ),
+    Quantity(
+        key="flash.power_step",
+        meaning="step in which the power is set",
+        symbol="Δp",
+        unit="stop",
+        nominal=1.0,
+        lower=0.1,
+        upper=2.0,
+        kind=Kind.SETTING,
+        basis=Basis(Mark.COMMON, "whole stops; write 1/3 stop where the flash has thirds"),
+    ),
+    Quantity(
+        key="flash.count",
+        meaning="equal flashes fired together at the same distance",
+        symbol="k",
+        unit="1",
+        nominal=None,
+        sample=2.0,
+        lower=1.0,
+        upper=64.0,
+        kind=Kind.SETTING,
+        whole=True,
+        basis=Basis(Mark.COMMON, "a single one"),
+    ),
+    Quantity(
+        key="flash.stagger",
+        meaning="time from the first of several flashes to the last",
+        symbol="Δ_f",
+        unit="s",
+        nominal=5e-6,
+        lower=0.0,
+        upper=0.1,
+        setup=within(5e-6),
+        basis=Basis(Mark.ASSUMED, "units of one make on one cable"),
+        setup_basis=Basis(Mark.ASSUMED, "from none to twice as long"),
+        only_with=("flash.count",),
+        variants=Variants(
+            "flash.link",
+            {
+                "optical slave": {
+                    "nominal": 30e-6,
+                    "setup": within(30e-6),
+                    "basis": Basis(Mark.ASSUMED, "slaves see the master's light unequally"),
+                    "setup_basis": Basis(Mark.ASSUMED, "from none to twice as long"),
+                },
+                "radio": {
+                    "nominal": 100e-6,
+                    "setup": within(100e-6),
+                    "basis": Basis(Mark.ASSUMED, "receivers that ask in rhythms of their own"),
+                    "setup_basis": Basis(Mark.ASSUMED, "from none to twice as long"),
+                },
             },
         ),
     ),
@@ -183,7 +252,9 @@ class Flash(NamedTuple):
     """The light."""
 
     flash_time: Array
+    flash_half_duration: Array
     flash_duration: Array
+    flash_gap: Array
     unlit: Flags
 
 
@@ -197,13 +268,17 @@ def flash(
     flash_tenth_durations: tuple[tuple[float, float], ...] | None,
     flash_duration_scale: Array,
     flash_delay: Array,
+    flash_count: float | None,
+    flash_stagger: Array | None,
     flash_dark_chance: Flags,
     flash_full_recycle: Array,
     session_cadence: float,
 ) -> Flash:
     """Return when the light falls, how long it lasts and whether it fails.
 
-    The picture's moment is the centroid of the pulse. A table of durations scales the pulse of
+    The picture's moment is the centroid of the pulse. Of several flashes half the light comes with
+    the first and half with the last, the worst that so many units can do: their centroid is the
+    middle. A table of durations scales the pulse of
     the flash's kind, shape and centroid with it. A flash that is asked again before
     `flash_full_recycle` times the power has passed stays dark; that a flash not quite recharged
     may fire weakly is neglected. Powers from 1/1024.
@@ -226,6 +301,10 @@ def flash(
         Scales every duration of the pulse.
     flash_delay : array (s, n) [s]
         Command to light.
+    flash_count : float [1]
+        None for one.
+    flash_stagger : array (s, n) [s]
+        From the first of several to the last; None for one.
     flash_dark_chance : array (s, n) of bool
         Whether the flash failed to fire.
     flash_full_recycle : array (s, n) [s]
@@ -237,8 +316,12 @@ def flash(
     -------
     flash_time : array (s, n) [s]
         Centroid of the light, counted from the first valve command.
+    flash_half_duration : array (s, n) [s]
+        t0.5 of each flash.
     flash_duration : array (s, n) [s]
-        t0.1.
+        t0.1 of each flash.
+    flash_gap : array (s, n) [s]
+        From the first flash's light to the last one's; 0 for one.
     unlit : array (s, n) of bool
         Whether it failed or had not recharged.
 
@@ -251,9 +334,15 @@ def flash(
         shape = shape.scaled(on_table(flash_power, flash_half_durations) / shape.half)
     elif flash_tenth_durations is not None:
         shape = shape.scaled(on_table(flash_power, flash_tenth_durations) / shape.tenth)
+    alone = flash_stagger is None or flash_count is None or flash_count == 1.0
+    gap = np.zeros((1, 1)) if alone else np.asarray(flash_stagger)
+    centroid = shape.centroid * flash_duration_scale
+    light = flash_command + flash_delay + (centroid if alone else centroid + 0.5 * gap)
     return Flash(
-        flash_time=flash_command + flash_delay + shape.centroid * flash_duration_scale,
+        flash_time=light,
+        flash_half_duration=shape.half * flash_duration_scale,
         flash_duration=shape.tenth * flash_duration_scale,
+        flash_gap=gap,
         unlit=flash_dark_chance | (session_cadence < flash_full_recycle * flash_power),
     )
 

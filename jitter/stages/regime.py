@@ -8,7 +8,6 @@ import numpy as np
 
 from jitter.arrays import Array
 from jitter.stage import Stage
-from jitter.stages.camera import effective_aperture
 from jitter.stages.drag import GRAVITY
 from jitter.stages.fall import Fall, fall_speed
 
@@ -58,9 +57,7 @@ def regime(
     camera_ambient: float,
     camera_iso: float,
     camera_shutter_open: Array,
-    camera_aperture: Array,
-    camera_magnification: Array,
-    camera_pupil_ratio: Array,
+    working_aperture: Array,
 ) -> Regime:
     """Return the dimensionless numbers of the first impact and the ratios that matter.
 
@@ -93,9 +90,7 @@ def regime(
     camera_ambient : float [lx]
     camera_iso : float [1]
     camera_shutter_open : array (s, n) [s]
-    camera_aperture : array (s, n) [1]
-    camera_magnification : array (s, n) [1]
-    camera_pupil_ratio : array (s, n) [1]
+    working_aperture : array (s, n) [1]
 
     Returns
     -------
@@ -128,23 +123,20 @@ def regime(
     ----------
     Bubble band: Oguz & Prosperetti 1990, J. Fluid Mech. 219, 143; Pumphrey & Elmore 1990, J.
     Fluid Mech. 220, 539 (read second-hand). Ambient exposure: incident-light equation of ISO 2720
-    with the constant 250 (from memory).
+    with the constant 250 (read second-hand).
     """
     froude = impact_speed**2 / (GRAVITY * first_diameter)
     weber = density * impact_speed**2 * first_diameter / surface_tension
     reynolds = density * impact_speed * first_diameter / viscosity
-    working = effective_aperture(
-        camera_aperture=camera_aperture,
-        camera_magnification=camera_magnification,
-        camera_pupil_ratio=camera_pupil_ratio,
-    )
     beam_speed = np.full((1, 1), np.nan)
     if timer_start != "valve":
         first = timer_start == "first drop"
         fall, release = (first_fall, first_release) if first else (second_fall, second_release)
         beam_speed = fall_speed(fall, start_time - sensor_response - release)
     with np.errstate(divide="ignore"):
-        ghost = np.log2(camera_ambient * camera_iso * camera_shutter_open / (250.0 * working**2))
+        ghost = np.log2(
+            camera_ambient * camera_iso * camera_shutter_open / (250.0 * working_aperture**2)
+        )
     return Regime(
         froude=froude,
         weber=weber,

@@ -94,9 +94,10 @@ def verdict(
     jet_stands: Flags,
     off_centre: Array,
     age: Array,
-    flash_energy: Array,
+    exposure: Array,
     motion_blur: Array,
     blur: Array,
+    depth_blur: Array,
     keeper_age: tuple[float, float],
     keeper_off_centre: float,
     keeper_blur: float,
@@ -116,10 +117,11 @@ def verdict(
     jet_stands : array (s, n) of bool
     off_centre : array (s, n) [1]
     age : array (s, n) [s]
-    flash_energy : array (s, n) [1]
-        Relative to a right exposure.
+    exposure : array (s, n) [1]
+        Relative to a right one.
     motion_blur : array (s, n) [m]
     blur : array (s, n) [m]
+    depth_blur : array (s, n) [m]
     keeper_age : pair [s]
         Window of the age.
     keeper_off_centre : float [1]
@@ -145,9 +147,10 @@ def verdict(
         age < keeper_age[0],
         age > keeper_age[1],
         off_centre > keeper_off_centre,
-        (flash_energy < 2.0**-keeper_exposure) | (flash_energy > 2.0**keeper_exposure),
+        (exposure < 2.0**-keeper_exposure) | (exposure > 2.0**keeper_exposure),
         motion_blur > keeper_blur,
-        blur > keeper_blur,
+        # NaN where there is no sheet, whose depth then is not soft either.
+        np.maximum(blur, depth_blur) > keeper_blur,
     )
     shape = np.broadcast_shapes(*(test.shape for test in tests))
     bits = np.zeros(shape, dtype=np.uint16)

@@ -10,7 +10,7 @@ from jitter.quantities import NONE, Curve, Quantity
 from jitter.stage import Chain, walk
 from jitter.study.settle import nominal_arguments
 from jitter.study.study import Study
-from jitter.units.writing import write_power, write_value
+from jitter.units.writing import write_number, write_power, write_value
 
 SIZES = ("first_diameter", "second_diameter")
 SIZE_KEYS = tuple(
@@ -71,6 +71,7 @@ def find_nonsense(study: Study, sizes: tuple[float, float]) -> Iterator[Nonsense
     yield from _drops(study, sizes)
     yield from _heights(study, largest=max(sizes), smallest=min(sizes))
     yield from _flash(study)
+    yield from _camera(study)
     yield from _liquid(study)
 
 
@@ -153,6 +154,20 @@ def _flash(study: Study) -> Iterator[Nonsense]:
             f"a flash that discharges fully has no power setting of {write_power(power)}",
             'write power = 1, or flash.kind = "voltage-controlled"',
         )
+    if study.entries["flash.count"].nominal == 1.0 and study.entries["flash.stagger"].given:
+        yield Nonsense(
+            ("flash.stagger", "flash.count"),
+            "a single flash has no other to be apart from",
+            "leave it out, or write how many flashes there are into flash.count",
+        )
+    lowest = study.entries["flash.lowest_power"].nominal
+    if isinstance(lowest, float) and power < lowest * (1.0 - 1e-9):
+        yield Nonsense(
+            ("flash.power", "flash.lowest_power"),
+            f"the power {write_power(power)} is beyond the flash's range, which ends at"
+            f" {write_power(lowest)}",
+            f"write a power from {write_power(lowest)} to 1, or mend flash.lowest_power",
+        )
     for key in ("flash.half_durations", "flash.tenth_durations"):
         entry = study.entries[key]
         if not isinstance(entry.declaration, Curve) or not isinstance(entry.nominal, tuple):
@@ -165,6 +180,44 @@ def _flash(study: Study) -> Iterator[Nonsense]:
                 f"write a power from {write_power(powers[0])} to {write_power(powers[-1])}, or"
                 " extend the table",
             )
+
+
+def _camera(study: Study) -> Iterator[Nonsense]:
+    for key, least, most, shown in (
+        ("camera.aperture", "camera.widest_aperture", "camera.narrowest_aperture", _aperture),
+        ("camera.iso", "camera.lowest_iso", "camera.highest_iso", _iso),
+        ("flash.distance", "flash.nearest", "flash.farthest", _length),
+    ):
+        if study.entries[key].nominal is None:
+            continue
+        value = study.number(key)
+        low, high = (study.entries[limit].nominal for limit in (least, most))
+        if isinstance(low, float) and isinstance(high, float) and low > high:
+            yield Nonsense(
+                (most, least),
+                f"{shown(high)} is below {least}, {shown(low)}",
+                "swap the two, or mend one of them",
+            )
+            continue
+        for limit, end, side in ((least, low, 1.0), (most, high, -1.0)):
+            if isinstance(end, float) and side * value < side * end:
+                yield Nonsense(
+                    (key, limit),
+                    f"{shown(value)} is beyond {limit}, {shown(end)}",
+                    f"stay within {shown(end)}, or mend {limit}",
+                )
+
+
+def _aperture(number: float) -> str:
+    return f"f/{write_number(number)}"
+
+
+def _iso(number: float) -> str:
+    return f"ISO {write_number(number, 7)}"
+
+
+def _length(number: float) -> str:
+    return write_value(number, "m")
 
 
 def _liquid(study: Study) -> Iterator[Nonsense]:

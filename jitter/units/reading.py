@@ -17,13 +17,20 @@ _MEASURE = re.compile(
     rf"(?:\s*/\s*(?P<bottom>{_NUMBER}))?\s*(?P<unit>[^\d\s].*?|)\s*",
     re.IGNORECASE,
 )
+_PLAIN = r"(?:\d+(?:\.\d*)?|\.\d+)"
+_RAISED = re.compile(
+    rf"\s*(?P<share>{_PLAIN}(?:\s*/\s*{_PLAIN})?)\s*(?P<sign>[+-])"
+    r"\s*(?P<stops>[\d.](?:[\d./ ]*[\d.])?)\s*stops?\s*",
+    re.IGNORECASE,
+)
 _SPREAD = re.compile(
     r"\s*(?P<word>lognormal\s+sd|truncated\s+sd|triangular\s+within|arcsine\s+within|sd|within)"
     r"\s+(?P<size>.+)",
     re.IGNORECASE,
 )
 _ALIKE = str.maketrans(
-    {"µ": "u", "μ": "u", "−": "-", "°": None, "³": "3", "½": " 1/2", "¼": " 1/4", "¾": " 3/4"}
+    {"µ": "u", "μ": "u", "−": "-", "°": None, "³": "3"}
+    | {"½": " 1/2", "⅓": " 1/3", "⅔": " 2/3", "¼": " 1/4", "¾": " 3/4"}
 )
 _SPELT_OUT = {
     **dict.fromkeys(('"', "inch", "inches"), "in"),
@@ -74,7 +81,8 @@ def read_measure(text: str | float, si: str, *, difference: bool = False) -> Mea
     Parameters
     ----------
     text
-        ``"19 1/2 in"``, ``"1/20000 s"``, ``"f/13"``, ``"3 %"``; a bare number for pure ratios.
+        ``"19 1/2 in"``, ``"1/20000 s"``, ``"f/13"``, ``"3 %"``; a bare number for pure ratios,
+        and ``"1/32 + 1/3 stop"`` for a share, up to 1, that is so many stops above another.
     si
         The SI unit wanted.
     difference
@@ -97,12 +105,19 @@ def read_measure(text: str | float, si: str, *, difference: bool = False) -> Mea
     5e-05
     >>> read_measure("68 F", "K").value
     293.15
+    >>> read_measure("1/64 + 1 stop", "1").value
+    0.03125
     """
     if isinstance(text, bool):
         raise UnreadableError(f"{shown(text)} is a yes or no", example(si))
     if not isinstance(text, str | int | float):
         raise UnreadableError(f"{shown(text)} is no number with a unit", example(si))
     written = str(text).translate(_ALIKE)
+    raised = _RAISED.fullmatch(written) if si == "1" and not difference else None
+    if raised is not None and (share := read_measure(raised["share"], si).value) <= 1.0:
+        stops = read_measure(f"{raised['stops']} stop", "stop").value
+        # A thousand is beyond every range, and a finite factor yet.
+        return Measure(share * 2.0 ** (min(stops, 1e3) * float(f"{raised['sign']}1")), False)
     match = _MEASURE.fullmatch(written)
     if re.search(r"\d,\d", written):
         raise UnreadableError(f"{shown(text)} has a comma", "write a decimal point: 8.5, not 8,5")
@@ -121,6 +136,11 @@ def read_measure(text: str | float, si: str, *, difference: bool = False) -> Mea
     name = " ".join(match["unit"].lower().split())
     name = _SPELT_OUT.get(name, name)
     unit = UNITS.get(name)
+    if unit is None and si == "1" and name[0] in "+-":
+        raise UnreadableError(
+            f"{shown(text)} is no sum known here",
+            'write one number, or a share and its stops such as "1/32 + 1/3 stop"',
+        )
     if unit is None:
         near = get_close_matches(name, [known for known in UNITS if known], n=1, cutoff=0.5)
         hint = f", perhaps {near[0]!r}" if near and UNITS[near[0]].si == si else ""
@@ -191,7 +211,7 @@ def read_spread(text: str | float, si: str, *, nominal: float) -> Spread:
         raise UnreadableError(f"{shown(written)} is no spread", f'{ask}, or "none"')
     shape = _SHAPES[" ".join(match["word"].lower().split())]
     if shape is Shape.LOGNORMAL:
-        size = read_measure(match["size"], "1")
+        size = read_measure(match["size"], "1", difference=True)
     elif match["size"].rstrip().endswith("%"):
         size = read_measure(match["size"], "1")
         if si == "K":

@@ -106,3 +106,18 @@ def spellings(si: str) -> str:
     if si == "1":
         words.insert(0, "a bare number")
     return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} or {words[-1]}"
+
+
+APERTURES = (
+    *(1.0, 1.1, 1.2, 1.4, 1.6, 1.8, 2.0, 2.2, 2.5, 2.8, 3.2, 3.5, 4.0, 4.5, 5.0, 5.6, 6.3, 7.1),
+    *(8.0, 9.0, 10.0, 11.0, 13.0, 14.0, 16.0, 18.0, 20.0, 22.0, 25.0, 29.0, 32.0, 36.0, 40.0, 45.0),
+    *(51.0, 57.0, 64.0),
+)
+"""The aperture numbers on lenses, by thirds of a stop from f/1 on; common practice, no source."""
+
+SPEEDS = (
+    *(25.0, 32.0, 40.0, 50.0, 64.0, 80.0, 100.0, 125.0, 160.0, 200.0, 250.0, 320.0, 400.0, 500.0),
+    *(640.0, 800.0, 1000.0, 1250.0, 1600.0, 2000.0, 2500.0, 3200.0, 4000.0, 5000.0, 6400.0),
+    *(8000.0, 10000.0, 12800.0, 16000.0, 20000.0, 25600.0, 32000.0, 40000.0, 51200.0),
+)
+"""The speed settings on cameras, by thirds of a stop from ISO 25 on; common practice, no source."""

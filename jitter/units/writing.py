@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 from jitter.quantities import Shape, Spread
+from jitter.units.table import APERTURES, SPEEDS
 
 _SCALES: dict[str, tuple[tuple[float, float, str], ...]] = {
     # By SI unit: from this size on, divided by this, under this name.
@@ -98,7 +99,8 @@ def write_difference(value: float, si: str, *, digits: int = 3) -> str:
     size, name = next(
         (size, name) for least, size, name in scales if abs(value) >= least * (1.0 - 1e-9)
     )
-    return f"{write_number(value / size, digits)} {name}".rstrip()
+    number = write_number(value / size, digits)
+    return f"{number} {'stop' if (number, name) == ('1', 'stops') else name}".rstrip()
 
 
 def write_spread(spread: Spread, si: str) -> str:
@@ -136,14 +138,54 @@ def write_percent(share: float, *, digits: int = 1) -> str:
 
 
 def write_power(share: float) -> str:
-    """Write a power setting as the fraction that stands on a flash, where it is one.
+    """Write a power setting as it stands on a flash: a fraction, perhaps with parts of a stop.
 
     Examples
     --------
     >>> write_power(1 / 64), write_power(1.0), write_power(0.3)
     ('1/64', '1', '0.3')
+    >>> write_power(2 ** (1 / 3) / 64), write_power(2**-2.7)
+    ('1/64 + 1/3 stop', '1/8 + 0.3 stop')
     """
     whole = round(1.0 / share)
     if whole > 1 and abs(whole * share - 1.0) < 1e-9:
         return f"1/{whole}"
+    stops = math.log2(share)
+    base = math.floor(stops)
+    if base < 0.0:
+        for parts in (2, 3, 10):
+            over = parts * (stops - base)
+            if abs(over - round(over)) < 1e-6 and 0 < round(over) < parts:
+                part = f"{round(over)}/{parts}" if parts < 10 else f"{round(over) / parts:g}"
+                return f"1/{2**-base} + {part} stop"
     return write_number(share)
+
+
+def write_aperture(number: float) -> str:
+    """Write an aperture number as it stands on a lens: by thirds of a stop, where it is near one.
+
+    Examples
+    --------
+    >>> write_aperture(2 ** (22 / 6)), write_aperture(8.0), write_aperture(15.1)
+    ('f/13', 'f/8', 'f/15.1')
+    """
+    return f"f/{_marked(number, 6.0 * math.log2(number), APERTURES)}"
+
+
+def write_iso(number: float) -> str:
+    """Write a speed setting as it stands on a camera: by thirds of a stop, where it is near one.
+
+    Examples
+    --------
+    >>> write_iso(100 * 2 ** (1 / 3)), write_iso(6400.0), write_iso(10.0)
+    ('ISO 125', 'ISO 6400', 'ISO 10')
+    """
+    return f"ISO {_marked(number, 3.0 * math.log2(number / SPEEDS[0]), SPEEDS)}"
+
+
+def _marked(number: float, place: float, marks: tuple[float, ...]) -> str:
+    """Return the mark at a place in a series, or the number where it stands between two."""
+    nearest = round(place)
+    if 0 <= nearest < len(marks) and abs(place - nearest) < 0.25:
+        return f"{marks[nearest]:g}"
+    return write_number(number)

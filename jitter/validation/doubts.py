@@ -12,6 +12,7 @@ from jitter.validation.checks import WHOLE_SHOT, Doubt
 from jitter.validation.fall_tables import GUNN_KINZER
 from jitter.validation.falling import fall_of, terminal_speed
 from jitter.validation.jets import FROUDE, splash
+from jitter.validation.light_doubts import light_doubts
 from jitter.validation.liquids import by_hand_rows
 from jitter.validation.propagation import paired, propagated, terms
 from jitter.validation.rig import ages_of, rig, shot
@@ -268,6 +269,7 @@ def find_doubts() -> tuple[Doubt, ...]:
         _top(),
         _crater(),
         _rigid_spheres(),
+        *light_doubts(),
         *_doses(),
         *_liquids(),
     )

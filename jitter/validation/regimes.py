@@ -86,8 +86,7 @@ def regime_checks() -> tuple[Check, ...]:
         camera_ambient=2.5,
         camera_iso=100.0,
         camera_shutter_open=np.ones((1, 1)),
-        camera_aperture=np.ones((1, 1)),
-        camera_magnification=np.zeros((1, 1)),
+        working_aperture=np.ones((1, 1)),
     )
     viscosity, density, size, tension = (
         float(np.asarray(events[name]).item())
@@ -125,8 +124,11 @@ def regime_checks() -> tuple[Check, ...]:
             series="ambient exposure",
             unit="stop",
             claim=Claim(1e-9, "the same rule", relative=False),
-            source="exposure value 0 at ISO 100 is 2.5 lx, ISO 2720 with the constant 250",
-            known=Known.MEMORY,
+            source=(
+                "exposure value 0 at ISO 100 is 2.5 lx: ISO 2720:1974 with the constant 250 for a"
+                " flat receptor (encyclopaedias, a page on meters of 2008)"
+            ),
+            known=Known.SECOND_HAND,
         ),
         *band_checks(),
     )

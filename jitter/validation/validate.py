@@ -11,12 +11,18 @@ from jitter.validation.airs import air_checks
 from jitter.validation.checks import STAGES, Check, Doubt, in_series
 from jitter.validation.doses import dose_checks, drop_checks, reservoir_checks
 from jitter.validation.doubts import find_doubts
+from jitter.validation.durations import duration_checks
+from jitter.validation.exposures import exposure_checks
+from jitter.validation.exposures_in_print import printed_exposure_checks
 from jitter.validation.falling import fall_checks
 from jitter.validation.flashes import flash_checks
 from jitter.validation.jets import crater_checks, jet_checks
+from jitter.validation.lenses import lens_checks
+from jitter.validation.lenses_in_print import printed_lens_checks
 from jitter.validation.liquids import liquid_checks
 from jitter.validation.meetings import meeting_checks, sheet_checks
 from jitter.validation.pictures import picture_checks
+from jitter.validation.pictures_in_print import printed_picture_checks
 from jitter.validation.regimes import regime_checks
 from jitter.validation.starting import starting_checks
 from jitter.validation.timings import (
@@ -46,9 +52,15 @@ SOURCES: tuple[Callable[[], tuple[Check, ...]], ...] = (
     meeting_checks,
     timer_checks,
     flash_checks,
+    duration_checks,
     shutter_checks,
     sheet_checks,
+    lens_checks,
+    printed_lens_checks,
+    exposure_checks,
+    printed_exposure_checks,
     picture_checks,
+    printed_picture_checks,
     regime_checks,
     aim_checks,
     trimming_checks,

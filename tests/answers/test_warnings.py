@@ -31,6 +31,7 @@ TELLTALES = {
     "wide beam": "The sensor's beam is",
     "warm milk": "Milk's viscosity",
     "shutter": "the shutter is open from",
+    "exposure": "than a right exposure",
     "ghost": "room's light alone",
 }
 
@@ -307,9 +308,31 @@ def test_what_is_said_about_a_missing_jet_helps(interval: float) -> None:
 
 def test_another_reason_is_told_without_advice_about_time() -> None:
     found, _ = warned("flash.energy=2")
-    assert found == {
-        "no keeper": "Even the shot in which nothing strays is no keeper: wrong exposure."
-    }
+    assert set(found) == {"no keeper", "exposure"}
+    said = "Even the shot in which nothing strays is no keeper: wrong exposure."
+    assert found["no keeper"] == said
+
+
+@pytest.mark.parametrize(("stops", "side", "to"), [(1.5, "more", "close"), (-0.7, "less", "open")])
+def test_what_is_said_about_the_exposure_helps(stops: float, side: str, to: str) -> None:
+    # closed form: 1/64 and ISO 200 at f/13 × 1.4 and 40 cm want a guide number of 41.2 m.
+    right = 13.0 * 1.4 * 0.4 * 32.0**0.5
+    guide = right * 2.0 ** (0.5 * stops)
+    lit = (f"flash.guide_number={guide} m", "flash.distance=40 cm")
+    found, _ = warned(*lit)
+    assert set(found) == {"no keeper", "exposure"}
+    told = re.search(rf"gives ([\d.]+) stops {side} light .*: {to} the aperture", found["exposure"])
+    assert told is not None
+    assert float(told[1]) == pytest.approx(abs(stops))
+    moved = 13.0 * 2.0 ** (0.5 * (float(told[1]) if side == "more" else -float(told[1])))
+    assert kinds_of(*lit, f"camera.aperture=f/{moved}") == set()
+
+
+@pytest.mark.parametrize("sign", [-1.0, 1.0])
+def test_the_exposure_is_warned_of_beyond_what_a_keeper_may_have(sign: float) -> None:
+    # closed form: half a stop is a factor of √2.
+    for stops, kinds in ((0.501, {"no keeper", "exposure"}), (0.499, set())):
+        assert kinds_of(f"flash.energy={2.0 ** (sign * stops)}") == kinds
 
 
 def test_no_beam_is_too_wide_for_a_rig_without_one() -> None:

@@ -10,7 +10,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from jitter.quantities import NONE, Level, Quantity, Shape
+from jitter.errors import MistakeError
+from jitter.quantities import NONE, Level, Quantity, Shape, within
 from jitter.stages import CHAIN
 from jitter.stages.flash import STAGE, TABLED, TABLED_BASIS
 from jitter.stages.pulse import full_discharge, quenched
@@ -38,6 +39,7 @@ def test_the_moment_is_the_centroid_of_the_scaled_pulse(
     # closed form: command + delay + centroid; every duration goes with the scale.
     assert made.flash_time.item() == pytest.approx(0.5 + delay + scale * float(shape.centroid))
     assert made.flash_duration.item() == pytest.approx(scale * float(shape.tenth))
+    assert made.flash_half_duration.item() == pytest.approx(scale * float(shape.half))
 
 
 @pytest.mark.parametrize(
@@ -81,6 +83,7 @@ def test_a_table_of_ones_own_is_followed_at_its_points(
     tenth = rework(STAGE, events, flash_kind=kind, flash_power=flat, flash_tenth_durations=TABLE)
     assert tenth.flash_duration.item() == pytest.approx(duration, rel=1e-12)
     half = rework(STAGE, events, flash_kind=kind, flash_power=flat, flash_half_durations=TABLE)
+    assert half.flash_half_duration.item() == pytest.approx(duration, rel=1e-12)
     # closed form: the pulse keeps its shape, so t0.1 and the centroid go with t0.5.
     ratio = half.flash_duration / duration
     plain = rework(STAGE, events, flash_kind=kind, flash_power=flat)
@@ -149,6 +152,63 @@ def test_the_link_sets_the_delays_defaults(
     told = read(f"flash.link={link}", "flash.delay=50 us").entries["flash.delay"]
     # What the study says of the delay comes before what its link suggests.
     assert (told.nominal, told.setup, told.shot) == (50e-6, entry.setup, entry.shot)
+
+
+KINDS_AND_TABLES: list[dict[str, Any]] = [
+    {},
+    {"flash_kind": "voltage-controlled", "flash_full_duration": np.array([[2e-3]])},
+    {"flash_tenth_durations": TABLE},
+    {"flash_kind": "voltage-controlled", "flash_half_durations": TABLE},
+]
+
+
+@pytest.mark.parametrize("flash", KINDS_AND_TABLES)
+@given(stagger=st.floats(0.0, 0.1), count=st.integers(2, 64))
+@settings(deadline=None, max_examples=20)
+def test_the_light_of_several_flashes_has_its_middle_between_the_first_and_the_last(
+    shot: Shot, rework: Rework, flash: dict[str, Any], stagger: float, count: int
+) -> None:
+    events = shot() | flash | {"flash_power": np.array([[0.25]])}
+    alone = rework(STAGE, events)
+    several = rework(STAGE, events, flash_count=float(count), flash_stagger=np.array([[stagger]]))
+    # closed form: half the light by half the stagger later on average, whatever each pulse is.
+    later = several.flash_time - alone.flash_time
+    assert later.item() == pytest.approx(0.5 * stagger, abs=1e-15)
+    assert several.flash_gap.item() == stagger
+    # Each flash lasts as it does alone.
+    assert several.flash_duration == alone.flash_duration
+    assert several.flash_half_duration == alone.flash_half_duration
+
+
+@pytest.mark.parametrize("stagger", [None, np.array([[50e-6]])])
+@pytest.mark.parametrize("count", [None, 1.0])
+def test_one_flash_has_nothing_to_be_apart_from(
+    shot: Shot, rework: Rework, count: float | None, stagger: Any
+) -> None:
+    alone = rework(STAGE, shot())
+    made = rework(STAGE, shot(), flash_count=count, flash_stagger=stagger)
+    assert made == alone
+    assert made.flash_gap.item() == 0.0
+
+
+@pytest.mark.parametrize(
+    ("link", "stagger"),
+    # ours: units on one cable, slaves that see the master unequally, radios that ask in turn.
+    [("wire", 5e-6), ("optical slave", 30e-6), ("radio", 100e-6)],
+)
+def test_the_link_sets_how_far_apart_several_flashes_fire(link: str, stagger: float) -> None:
+    several = read(f"flash.link={link}", "flash.count=3").entries["flash.stagger"]
+    # From none to twice as long.
+    assert (several.nominal, several.setup) == (stagger, within(stagger))
+    alone = read(f"flash.link={link}").entries["flash.stagger"]
+    assert (alone.nominal, alone.setup) == (None, NONE)
+
+
+def test_flashes_are_counted_in_whole_numbers() -> None:
+    with pytest.raises(MistakeError) as caught:
+        read("flash.count=1.5")
+    (fault,) = caught.value.faults
+    assert (fault.key, fault.right) == ("flash.count", "write a whole number")
 
 
 def test_a_flash_that_empties_itself_lasts_as_its_full_discharge(shot: Shot) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Callable
 
@@ -161,8 +162,10 @@ def test_a_value_beyond_either_limit_is_refused_with_both(
     sizes = {"m3": (1e9, "ul"), "m3/s": (1e6, "ml/s"), "1": (1.0, "")}
     size, unit = sizes.get(declared.unit, (1.0, declared.unit))
     others = next(surroundings(declared.key))
-    for outside in (declared.lower - margin, declared.upper + margin):
-        outside = round(outside) + (1 if outside > 0.0 else -1) if declared.whole else outside
+    ends = (declared.lower - margin, declared.upper + margin)
+    if declared.whole:
+        ends = (math.floor(ends[0]), math.ceil(ends[1]))
+    for outside in ends:
         written = f"{outside * size!r} {unit}"
         text = f'version = 1\n{declared.key} = {{ nominal = "{written}" }}\n'
         (fault,) = faults_of(text, *others)

@@ -143,7 +143,7 @@ def test_a_plain_value_keeps_the_default_spreads_and_none_ends_them(
     # The nominal is left as it is, so that no value stops fitting another.
     others = next(surroundings(declared.key))
     number = read(MINIMAL, *others).number(declared.key)
-    units = {"K": "K", "m": "m", "s": "s", "m/s": "m/s", "1": "", "m3": "ul"}
+    units = {"K": "K", "m": "m", "s": "s", "m/s": "m/s", "1": "", "m3": "ul", "stop": "stop"}
     written = f"{number * (1e9 if declared.unit == 'm3' else 1.0)!r} {units[declared.unit]}"
     plain = read(f'{MINIMAL}{declared.key} = "{written}"\n', *others).entries[declared.key]
     assert (plain.setup, plain.shot) == (declared.setup, declared.shot)

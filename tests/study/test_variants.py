@@ -13,6 +13,7 @@ from jitter.stages import CHAIN
 from jitter.study.reader import read_study
 from jitter.study.study import Study
 from tests.toy import ADD_UP, TOY, toy_quantity
+from tests.waking import surroundings
 
 Read = Callable[..., Study]
 MINIMAL = "version = 1\n"
@@ -47,7 +48,9 @@ def test_the_choices_of_flash_link_and_start_vary_defaults() -> None:
 
 @pytest.mark.parametrize(("key", "choice", "option"), _cases())
 def test_a_choice_brings_its_defaults(read: Read, key: str, choice: str, option: str) -> None:
-    expected, entry = _declared(key, option), read(MINIMAL, f"{choice}={option}").entries[key]
+    around = next(surroundings(key))
+    expected = _declared(key, option)
+    entry = read(MINIMAL, f"{choice}={option}", *around).entries[key]
     assert entry.nominal == expected.nominal
     assert (entry.setup, entry.shot) == (expected.setup, expected.shot)
     bases = (expected.basis, expected.setup_basis, expected.shot_basis)
@@ -60,12 +63,12 @@ def test_what_the_study_gives_outdoes_the_choice_part_by_part(
     read: Read, key: str, choice: str, option: str
 ) -> None:
     expected = _declared(key, option)
-    chosen = f"{choice}={option}"
-    moved = {"s": "0.4 s", "1": "1"}[expected.unit]
-    entry = read(MINIMAL, f"{key}={moved}", chosen).entries[key]
+    chosen = (f"{choice}={option}", *next(surroundings(key)))
+    moved = {"s": "0.05 s", "1": "1"}[expected.unit]
+    entry = read(MINIMAL, f"{key}={moved}", *chosen).entries[key]
     assert entry.nominal == float(moved.removesuffix(" s"))
     assert (entry.setup, entry.shot) == (expected.setup, expected.shot)
-    off = read(MINIMAL, chosen, f"{key}.shot=none").entries[key]
+    off = read(MINIMAL, *chosen, f"{key}.shot=none").entries[key]
     assert (off.nominal, off.setup, off.shot) == (expected.nominal, expected.setup, NONE)
 
 

@@ -9,11 +9,14 @@ from hypothesis import strategies as st
 from jitter.quantities import NONE, Quantity, Shape, Spread
 from jitter.stages import CHAIN
 from jitter.units.reading import read_measure, read_spread
-from jitter.units.table import DIMENSIONS
+from jitter.units.table import APERTURES, DIMENSIONS, SPEEDS
 from jitter.units.writing import (
+    write_aperture,
     write_difference,
+    write_iso,
     write_number,
     write_percent,
+    write_power,
     write_spread,
     write_value,
 )
@@ -110,6 +113,8 @@ def test_the_limits_told_in_a_message_can_be_read(declared: Quantity) -> None:
         (0.05, "m/s", "0.05 m/s"),
         (0.05, "lx", "0.05 lx"),
         (0.5, "stop", "0.5 stops"),
+        (1.0, "stop", "1 stop"),
+        (2.0, "stop", "2 stops"),
         (13.0, "1", "13"),
         (0.1 + 0.2, "1", "0.3"),
         # Halvings that four digits do not hold, as they stand on a flash; no other number.
@@ -164,3 +169,74 @@ def test_shares_are_written_in_per_cent() -> None:
     assert write_percent(0.0051, digits=0) == "1 %"
     assert write_percent(0.00049) == "<0.1 %"
     assert write_percent(0.0) == "0.0 %"
+
+
+@pytest.mark.parametrize(
+    ("share", "text"),
+    [  # Closed form: a stop is a factor of two, a third of it one of 2^(1/3).
+        (1.0, "1"),
+        (0.5, "1/2"),
+        (1 / 128, "1/128"),
+        (1 / 3, "1/3"),
+        (2 ** (1 / 3) / 128, "1/128 + 1/3 stop"),
+        (2 ** (2 / 3) / 128, "1/128 + 2/3 stop"),
+        (2 ** (-1 / 3), "1/2 + 2/3 stop"),
+        (2 ** (-2 / 3), "1/2 + 1/3 stop"),
+        # Flashes that go by halves, and by tenths.
+        (2**-0.5, "1/2 + 1/2 stop"),
+        (2**-6.5, "1/128 + 1/2 stop"),
+        (2**-2.7, "1/8 + 0.3 stop"),
+        (2**-0.1, "1/2 + 0.9 stop"),
+        # None of them.
+        (0.3, "0.3"),
+        (2**0.25 / 32, "0.0372"),
+    ],
+)
+def test_powers_are_written_as_they_stand_on_a_flash(share: float, text: str) -> None:
+    assert write_power(share) == text
+
+
+@given(steps=st.integers(0, 120), parts=st.sampled_from([1, 2, 3, 10]))
+@settings(deadline=None, max_examples=200)
+def test_a_power_in_parts_of_a_stop_reads_back(steps: int, parts: int) -> None:
+    share = 2.0 ** -min(steps / parts, 12.0)
+    assert read_measure(write_power(share), "1").value == pytest.approx(share, rel=1e-12)
+
+
+@given(share=st.floats(1.0 / 4096.0, 1.0))
+@settings(deadline=None, max_examples=200)
+def test_any_written_power_reads_back(share: float) -> None:
+    assert read_measure(write_power(share), "1").value == pytest.approx(
+        share, rel=1.001 * THREE_DIGITS
+    )
+
+
+def test_apertures_and_speeds_are_written_as_they_are_marked() -> None:
+    # Closed form: a stop is a factor of √2 of the aperture number and of 2 of the speed; common
+    # practice, no source: the rounded marks.
+    for place, mark in enumerate(APERTURES):
+        assert write_aperture(2.0 ** (place / 6.0)) == f"f/{mark:g}"
+        assert write_aperture(mark) == f"f/{mark:g}"
+        assert read_measure(write_aperture(mark), "1").value == mark
+        assert mark == pytest.approx(2.0 ** (place / 6.0), rel=0.06)
+    for place, speed in enumerate(SPEEDS):
+        assert write_iso(25.0 * 2.0 ** (place / 3.0)) == f"ISO {speed:g}"
+        assert write_iso(speed) == f"ISO {speed:g}"
+        assert speed == pytest.approx(25.0 * 2.0 ** (place / 3.0), rel=0.03)
+
+
+@pytest.mark.parametrize(
+    ("number", "aperture", "iso"),
+    [
+        # Between two marks, and beyond them.
+        (15.0, "f/15", "ISO 15"),
+        (0.95, "f/0.95", "ISO 0.95"),
+        (90.5, "f/90.5", "ISO 90.5"),
+        (112.0, "f/112", "ISO 112"),
+        (102400.0, "f/102400", "ISO 102400"),
+    ],
+)
+def test_numbers_off_the_marks_are_written_as_they_are(
+    number: float, aperture: str, iso: str
+) -> None:
+    assert (write_aperture(number), write_iso(number)) == (aperture, iso)

@@ -107,14 +107,15 @@ def _parts(study: Study, nominal: Events, events: Events) -> Iterator[tuple[str,
                 (AIM, "off_centre", "keeper.off_centre"),
                 (PICTURE, "blur", "keeper.blur"),
                 (PICTURE, "motion_blur", "keeper.blur"),
+                (PICTURE, "depth_blur", "keeper.blur"),
             )
             if key in study.entries
         ),
     )
     for group, event, limit in held:
         yield group, _part(single(events, event) - single(nominal, event), limit)
-    if "flash_energy" in nominal:
-        stops = math.log2(single(events, "flash_energy") / single(nominal, "flash_energy"))
+    if "exposure" in nominal:
+        stops = math.log2(single(events, "exposure") / single(nominal, "exposure"))
         yield PICTURE, _part(stops, study.number("keeper.exposure"))
 
 

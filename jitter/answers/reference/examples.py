@@ -12,9 +12,17 @@ from jitter.units.reading import read_measure
 from jitter.units.table import DIMENSIONS
 from jitter.units.writing import write_number, write_power, write_spread, write_value
 
+
+def _f_number(value: float) -> str:
+    return f"f/{write_number(value, 4)}"
+
+
 ENGRAVED: Mapping[str, Callable[[float], str]] = {
     "flash.power": write_power,
-    "camera.aperture": lambda value: f"f/{write_number(value, 4)}",
+    "flash.lowest_power": write_power,
+    "camera.aperture": _f_number,
+    "camera.widest_aperture": _f_number,
+    "camera.narrowest_aperture": _f_number,
 }
 """What is written as it stands on the device: a flash's fractions, a lens's stops."""
 
@@ -218,6 +226,8 @@ def _likely(declared: Quantity) -> float:
 
     Lengths and times differ too much from one quantity to the next for a usual one.
     """
+    if declared.sample is not None:
+        return declared.sample
     low, high = declared.lower, declared.upper
     if declared.unit in ("m", "s") and low > 0.0 and math.isfinite(high):
         return _middle(low, high)

@@ -6,7 +6,6 @@ import math
 from dataclasses import dataclass
 
 from jitter.stage import Events
-from jitter.stages.camera import effective_aperture
 from jitter.stages.wobble import stretch
 from jitter.study.study import Study
 from jitter.trial import single
@@ -61,11 +60,8 @@ def numbers(study: Study, nominal: Events) -> tuple[Number, ...]:
         if not math.isnan(single(nominal, "peak_share"))
         else math.nan
     )
-    aperture = effective_aperture(
-        camera_aperture=nominal["camera_aperture"],
-        camera_magnification=nominal["camera_magnification"],
-        camera_pupil_ratio=nominal["camera_pupil_ratio"],
-    )
+    exposure = single(nominal, "exposure")
+    off = math.nan if exposure <= 0.0 else math.log2(exposure)
 
     def of(group: str, name: str, symbol: str, event: str, unit: str) -> Number:
         return Number(group, name, symbol, single(nominal, event), unit)
@@ -102,9 +98,15 @@ def numbers(study: Study, nominal: Events) -> tuple[Number, ...]:
         of("sheet at the light", "radius", "R", "sheet_radius", "m"),
         of("sheet at the light", "speed of its rim", "dR/dt", "rim_speed", "m/s"),
         Number("light", "command to the pulse's centroid", "", light, "s"),
+        of("light", "duration t0.5", "t0.5", "flash_half_duration", "s"),
         of("light", "duration t0.1", "t0.1", "flash_duration", "s"),
+        Number("light", "exposure over a right one", "ΔE", off, "stop"),
         of("light", "room light against mid-grey", "", "ghost_stops", "stop"),
-        Number(BLUR, "working aperture number", "N_eff", float(aperture.item()), "1"),
+        of(BLUR, "magnification", "m", "magnification", "1"),
+        of(BLUR, "working aperture number", "N_eff", "working_aperture", "1"),
+        of(BLUR, "depth of field", "", "depth_of_field", "m"),
+        of(BLUR, "working distance of the lens", "", "working_distance", "m"),
+        of(BLUR, "circle of confusion", "c", "circle_of_confusion", "m"),
     ]
     for name, event in (
         ("motion blur", "motion_blur"),

@@ -73,6 +73,22 @@ def test_groups_follow_the_rig() -> None:
     assert by_valve["camera.shutter_opens_before shot"] == (SHOT, MISHAPS)
 
 
+def test_what_the_light_comes_from_shows_in_the_picture() -> None:
+    lit = groups(
+        "barn-table",
+        "flash.guide_number=20 m",
+        "flash.distance=40 cm",
+        "flash.count=2",
+        "flash.link=optical slave",
+        "keeper.depth=10 mm",
+    )
+    for source in ("flash.guide_number setup", "flash.distance setup", "flash.energy shot"):
+        assert lit[source][1] == PICTURE
+    # Flashes farther apart draw every edge twice long before they move the moment.
+    assert lit["flash.stagger setup"] == (SET_UP, PICTURE)
+    assert lit["camera.focus setup"] == (SET_UP, PICTURE)
+
+
 def test_a_place_in_a_session_is_grouped_by_what_drifts() -> None:
     assert groups("porch-milk-open-bottle")[f"{SESSION} shot"] == (SHOT, TIMING)
     drifting = groups("barn-table", 'flash.energy.drift="0.001"')

@@ -147,7 +147,9 @@ def test_variants_are_the_defaults_of_a_study_that_chooses_them(item: Item) -> N
     for choice, variant in item.variants:
         key, _, option = choice.partition("=")
         section, _, name = key.partition(".")
-        entry = _read(f'version = 1\n[{section}]\n{name} = "{option}"').entries[item.key]
+        chosen = Line(section, name, (("", f'"{option}"'),))
+        # What it needs beside it, but not itself.
+        entry = _read(example_study((*item.lines[:-1], chosen))).entries[item.key]
         assert (entry.nominal, entry.setup, entry.shot) == (
             variant.nominal,
             variant.setup,
@@ -166,7 +168,10 @@ def test_variants_are_the_defaults_of_a_study_that_chooses_them(item: Item) -> N
         ("diameter", ["valve.first_volume", "valve.second_volume"]),
         ("seed", ["seed"]),
         ("optical slave", ["flash.link"]),
-        ("iso", ["camera.iso"]),
+        (
+            "iso",
+            ["flash.guide_number", "camera.iso", "camera.lowest_iso", "camera.highest_iso"],
+        ),
         ("magnif", ["camera.magnification"]),
     ],
 )
@@ -183,7 +188,8 @@ def test_a_section_is_all_of_it_and_no_more() -> None:
 def test_words_of_the_meaning_are_found_everywhere() -> None:
     found = reference(CHAIN, ["temperature"])
     assert {item.section for item in found} == {"liquid", "air"}
-    assert [item.key for item in reference(CHAIN, ["photographer"])] == ["keeper.age"]
+    wanted = [item.key for item in reference(CHAIN, ["photographer"])]
+    assert wanted == ["camera.highest_iso", "keeper.age"]
 
 
 def test_several_words_find_what_any_of_them_finds_in_the_order_of_the_shot() -> None:
