@@ -96,7 +96,7 @@ def count_what_ifs(
 
     def work(block: Block) -> tuple[Block, list[Tables]]:
         firing = fire(road, block)
-        return block, [_count(_again(road, firing, what_if), block) for what_if in what_ifs]
+        return block, [_count(again(road, firing, what_if), block) for what_if in what_ifs]
 
     pieces = list(blocks(layout, size=CELL))
     for block, tables in work_through(work, pieces, workers=workers, progress=progress):
@@ -107,7 +107,18 @@ def count_what_ifs(
     return [Hits(layout.shots, *(sums[way] for way in WAYS)) for sums in found]
 
 
-def _again(road: Road, firing: Firing, what_if: Study) -> Firing:
+def again(road: Road, firing: Firing, what_if: Study) -> Firing:
+    """Fire the same draws again with another study; only what differs is worked again.
+
+    Parameters
+    ----------
+    road
+        From `open_wide`.
+    firing
+        A block as the road's study was fired.
+    what_if
+        A variant of that study.
+    """
     drawn = road.study.entries
     changed = [key for key, entry in what_if.entries.items() if entry is not drawn[key]]
     # A factor of 1 on what differs: its own nominal, offset and spreads count.

@@ -11,6 +11,7 @@ import typer
 from jitter import __version__
 from jitter.cli.compare import compare
 from jitter.cli.plan import plan
+from jitter.cli.power import power
 from jitter.cli.quantities import quantities
 from jitter.cli.rank import rank
 from jitter.cli.require import require
@@ -55,6 +56,7 @@ app.command(epilog="Example: jitter rank studies/barn-table.toml --json")(rank)
 app.command(epilog="Example: jitter compare rig.toml --with 'timer.start=valve' --aim")(compare)
 app.command(epilog="Example: jitter plan studies/barn-table.toml --want 12 --sure 95%")(plan)
 app.command(epilog="Example: jitter validate --out checks.html")(validate)
+app.command(epilog="Example: jitter power studies/barn-table.toml --by aperture --worth 1%")(power)
 app.command(epilog="Example: jitter tune studies/barn-table.toml --keep timer.start")(tune)
 app.command(epilog="Example: jitter require studies/barn-table.toml sensor.height --hit-rate 80%")(
     require

@@ -65,6 +65,36 @@ def read_certainty(text: str, option: str) -> float:
     return share
 
 
+def read_worth(text: str, option: str) -> float:
+    """Read what a stop of light is worth, a share of keepers from 0 to below 1.
+
+    Parameters
+    ----------
+    text
+        As it was written.
+    option
+        Whose it is.
+
+    Raises
+    ------
+    MistakeError
+        If it is none.
+    """
+    from jitter.units.reading import read_measure
+
+    right = f"write {option} 1%, or {option} 0% if light costs you nothing"
+    try:
+        read = read_measure(text, "1")
+    except RefusedError as refused:
+        raise _mistake(option, refused.wrong, right) from None
+    if read.value == 1.0 and not read.percent:
+        wrong = f"{shown(text)} leaves open what it means: every frame, or one in a hundred?"
+        raise _mistake(option, wrong, right)
+    if not 0.0 <= read.value < 1.0:
+        raise _mistake(option, f"{shown(text)} is not from 0 to below 100 %", right)
+    return read.value
+
+
 def read_time(text: str, option: str, *, most: float) -> float:
     """Read a time, 0 or more [s].
 

@@ -1,0 +1,1 @@
+"""Which flash power: short enough, bright enough, deep enough."""

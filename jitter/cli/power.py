@@ -1,0 +1,106 @@
+"""The command `jitter power`."""
+
+from __future__ import annotations
+
+import json
+from typing import Annotated
+
+import typer
+
+from jitter.cli.asked import read_worth
+from jitter.cli.console import NOT_MET, Meter, load, print_screen, source, write_page
+from jitter.cli.gather import Gather
+from jitter.cli.options import AsJson, Out, Quiet, Seed, Settings, Setups, Shots, StudyFile
+from jitter.errors import Fault, MistakeError, shown
+
+RIGHT = "write --by aperture, --by iso or --by distance"
+
+By = Annotated[
+    list[str] | None,
+    typer.Option(
+        metavar="MEANS",
+        help="Keep the exposure right by aperture, iso or distance alone; may be repeated.",
+    ),
+]
+Worth = Annotated[
+    str, typer.Option(metavar="SHARE", help="Keepers that a stop of light is worth to you.")
+]
+Trimmed = Annotated[
+    bool, typer.Option("--trimmed", help="Judge by keepers after trimming, not as set by ruler.")
+]
+
+
+def power(
+    study: StudyFile,
+    by: By = None,
+    worth: Worth = "1%",
+    trimmed: Trimmed = False,
+    seed: Seed = None,
+    setups: Setups = None,
+    shots: Shots = None,
+    settings: Settings = None,
+    as_json: AsJson = False,
+    out: Out = None,
+    quiet: Quiet = False,
+) -> None:
+    """Say which flash power is best: short enough, bright enough, deep enough.
+
+    Prints the answer and writes a page with pictures; with --json the page is written only where
+    --out asks for one. Ends with 3 where no power gives a right exposure, or hardly a keeper.
+    """
+    from jitter.report.target import page_target
+
+    gather = Gather()
+    rig = gather.read(lambda: load(study, settings=settings or (), seed=seed))
+    target = None
+    if not as_json or out is not None:
+        target = gather.read(lambda: page_target(source(study), "power", out))
+    stop = gather.read(lambda: read_worth(worth, "--worth"))
+    means = gather.read(lambda: _read_means(by or []))
+    gather.judge()
+    if rig is None or stop is None or means is None:
+        raise AssertionError("what was not read was judged")
+
+    from jitter.answers.power.answer import SETUPS, SHOTS, answer_power
+    from jitter.stages import CHAIN
+
+    meter = Meter(quiet=quiet)
+    answer = answer_power(
+        rig,
+        CHAIN,
+        means=means,
+        worth=stop,
+        way="as_trimmed" if trimmed else "as_set",
+        setups=setups or SETUPS,
+        shots=shots or SHOTS,
+        progress=meter.show,
+    )
+    meter.clear()
+    if as_json:
+        from jitter.report.power.document import power_document
+
+        typer.echo(json.dumps(power_document(answer), indent=2, ensure_ascii=True, allow_nan=False))
+    else:
+        from jitter.report.power.screen import power_screen
+
+        print_screen(lambda width, _: power_screen(answer, width=width))
+    if target is not None:
+        from jitter.report.power.page import power_page
+
+        write_page(power_page(answer), target, quiet=quiet)
+    if answer.best is None:
+        raise typer.Exit(NOT_MET)
+
+
+def _read_means(names: list[str]) -> tuple[str, ...]:
+    from jitter.answers.power.keeping import MEANS
+
+    known = [name.strip().lower() for name in names]
+    faults = [
+        Fault("--by", None, shown(name), "the exposure is not kept by that", RIGHT)
+        for name in known
+        if name not in MEANS
+    ]
+    if faults:
+        raise MistakeError(faults)
+    return tuple(name for name in MEANS if name in known or not known)

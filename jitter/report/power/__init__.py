@@ -1,0 +1,1 @@
+"""The flash power, in every form."""

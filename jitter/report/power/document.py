@@ -1,0 +1,160 @@
+"""The answer to `jitter power` as a document for programs."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+from jitter import __version__
+from jitter.answers.hits import WAYS, Hits
+from jitter.answers.intervals import Estimate
+from jitter.answers.power.answer import Confirmed, PowerAnswer
+from jitter.answers.power.keeping import MEANS, Setting
+from jitter.answers.power.moments import Band
+from jitter.answers.power.rungs import Rung, Tried
+from jitter.answers.power.several import Several
+from jitter.report.power.rows import share_lost
+from jitter.report.power.words import findings
+from jitter.stages.verdict import REASONS
+from jitter.trial import single
+
+SCHEMA = "jitter.power/1"
+
+
+def power_document(answer: PowerAnswer) -> dict[str, Any]:
+    """Return the answer to `jitter power` as plain objects, in SI, undefined numbers as None.
+
+    Shares and gains are fractions of 1, exposures in stops over a right one. ``powers`` come from
+    the draws of the search, ``own``, ``best``, ``beside`` and ``several`` from fresh ones. Gains of
+    ``beside`` are over the recommended setting. Where ``relative`` is true the study gives no guide
+    number, and distances are multiples of its own.
+
+    Parameters
+    ----------
+    answer
+        The answer.
+    """
+    study, layout, fresh = answer.study, answer.layout, answer.fresh
+    return {
+        "schema": SCHEMA,
+        "jitter": __version__,
+        "study": {"title": study.title, "digest": study.digest},
+        "seed": layout.seed,
+        "setups": layout.setups,
+        "shots": layout.shots,
+        "fresh": {"seed": fresh.seed, "setups": fresh.setups, "shots": fresh.shots},
+        "judged_by": answer.way,
+        "means": list(answer.means),
+        "ends": {means: [_number(end) for end in answer.ends[means]] for means in answer.means},
+        "worth_of_a_stop": answer.worth,
+        "relative": answer.relative,
+        "exposure_off": answer.off,
+        "magnification": single(answer.nominal, "magnification"),
+        "pixel": study.number("camera.pixel"),
+        "circle_of_confusion": single(answer.nominal, "circle_of_confusion"),
+        "speeds": {
+            "rim": _number(answer.speeds.rim),
+            "drop": _number(answer.speeds.drop),
+            "tip": _number(answer.speeds.tip),
+        },
+        "own": {"settings": _settings(answer, study), **_both(answer.own.rates)},
+        "best": None if answer.best is None else _confirmed(answer, answer.best, gain=answer.gain),
+        "beside": [_confirmed(answer, other, gain=other.gain) for other in answer.beside],
+        "powers": [_rung(answer, rung) for rung in answer.rungs],
+        "several": [_several(row) for row in answer.several],
+        "findings": list(findings(answer)),
+        "warnings": list(answer.warnings),
+    }
+
+
+def _number(value: float) -> float | None:
+    return value if math.isfinite(value) else None
+
+
+def _estimate(estimate: Estimate) -> dict[str, float]:
+    return {
+        "value": estimate.value,
+        "low": estimate.low,
+        "high": estimate.high,
+        "level": estimate.level,
+    }
+
+
+def _both(estimates: dict[str, Estimate]) -> dict[str, Any]:
+    return {way: _estimate(estimates[way]) for way in WAYS}
+
+
+def _settings(answer: PowerAnswer, study: Any) -> dict[str, Any]:
+    distance = study.entries[MEANS["distance"]].nominal
+    return {
+        "flash.power": study.number("flash.power"),
+        "camera.aperture": study.number("camera.aperture"),
+        "camera.iso": study.number("camera.iso"),
+        "flash.distance": (1.0 if answer.relative else None) if distance is None else distance,
+        "timer.delay": study.number("timer.delay"),
+    }
+
+
+def _confirmed(answer: PowerAnswer, row: Confirmed, *, gain: dict[str, Estimate]) -> dict[str, Any]:
+    setting = row.pick.tried.setting
+    return {
+        "means": setting.means,
+        "settings": _settings(answer, setting.study),
+        **_both(row.hits.rates),
+        "gain": _both(gain),
+    }
+
+
+def _band(band: Band) -> dict[str, float | None]:
+    return {"p10": _number(band.low), "p50": _number(band.middle), "p90": _number(band.high)}
+
+
+def _rung(answer: PowerAnswer, rung: Rung) -> dict[str, Any]:
+    return {
+        "power": rung.power,
+        "t05": {"nominal": rung.half, **_band(rung.bands.half)},
+        "t01": {"nominal": rung.tenth, **_band(rung.bands.tenth)},
+        "blur": {
+            "rim": {"nominal": _number(rung.rim), **_band(rung.bands.rim)},
+            "drop": _number(rung.drop),
+            "tip": _number(rung.tip),
+            "edge_gap": rung.edge_gap,
+        },
+        "shift": rung.shift,
+        "delay": rung.delay,
+        "recycle": rung.recycle,
+        "by": {means: _tried(answer, tried) for means, tried in rung.tried.items()},
+    }
+
+
+def _tried(answer: PowerAnswer, tried: Tried) -> dict[str, Any]:
+    setting: Setting = tried.setting
+    return {
+        "settings": _settings(answer, setting.study),
+        "wanted": setting.wanted,
+        "exposure_off": setting.off,
+        "reached": setting.reached,
+        **_both(tried.hits.rates),
+        "reasons": {way: _reasons(tried.hits, way) for way in WAYS},
+        "working_aperture": tried.working_aperture,
+        "depth_of_field": _number(tried.depth_of_field),
+        "diffraction": tried.diffraction,
+        "room_light": _number(tried.ghost),
+    }
+
+
+def _reasons(hits: Hits, way: str) -> dict[str, float]:
+    return {reason: share_lost(hits, way, reason) for reason in REASONS}
+
+
+def _several(row: Several) -> dict[str, Any]:
+    return {
+        "count": row.count,
+        "power": row.power,
+        "t01": row.tenth,
+        "stagger": row.stagger,
+        "drop_blur": row.smear,
+        "edge_gap": row.edge_gap,
+        **_both(row.hits.rates),
+        "gain": _both(row.gain),
+    }

@@ -1,0 +1,128 @@
+"""The screen of `jitter power`."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from rich.console import Group, RenderableType
+from rich.padding import Padding
+from rich.table import Table
+from rich.text import Text
+
+from jitter.answers.power.answer import PowerAnswer
+from jitter.report.power.rows import (
+    hidden,
+    keeper_rows,
+    light_rows,
+    loss_rows,
+    several_rows,
+    shown_rungs,
+)
+from jitter.report.power.settings import BY, reaches
+from jitter.report.power.words import WHICH, findings, held
+from jitter.report.screen import NARROW, grid, heading, shortened
+from jitter.report.words import UNCLEAR
+
+WIDE = 92
+LIGHT = ("", "", "t0.5", "t0.1", "8 in 10", "rim", "drop", "tip", "later by", "recharged in")
+
+
+def power_screen(answer: PowerAnswer, *, width: int) -> Group:
+    """Return the answer to `jitter power` as it is printed.
+
+    Parameters
+    ----------
+    answer
+        The answer.
+    width
+        Columns of the screen, 60 and more.
+    """
+    parts: list[RenderableType] = [Text(shortened(answer.study.title, width), style="bold")]
+    parts += [Text(""), *(Text(sentence) for sentence in findings(answer)), Text("")]
+    parts += [heading("The light at each power"), Text(LIGHT_NOTE, style="dim")]
+    parts += [_light(answer, width), Text("")]
+    parts += [heading(f"Keepers {WHICH[answer.way]}, the exposure kept right")]
+    parts += [_keepers(answer, width)]
+    means = answer.means[0] if answer.best is None else answer.best.pick.tried.setting.means
+    if reaches(answer, means):
+        title = f"What the light costs, exposure by {BY[means]}: frames in 100"
+        parts += [Text(""), heading(title), _losses(answer, means, width)]
+    rows = several_rows(answer)
+    if rows:
+        title = "The same light from more flashes"
+        parts += [Text(""), heading(title), _several(rows, width)]
+    if hidden(answer):
+        parts.append(Text(hidden(answer), style="dim"))
+    for warning in answer.warnings:
+        parts.append(Padding(Text.assemble(("Warning: ", "bold yellow"), warning), (1, 0, 0, 0)))
+    made = f"study {answer.study.digest}. {' '.join(held(answer))}"
+    return Group(*parts, Text(""), Text(made, style="dim"))
+
+
+LIGHT_NOTE = (
+    "durations in µs, blur by motion in µm on the camera's sensor; 8 in 10: units and shots, ages"
+    " wanted"
+)
+
+
+def _fill(table: Table, rows: Sequence[Sequence[str]], width: int) -> Table:
+    """Add rows whose second cell says what marks them."""
+    _tighten(table, width)
+    for column in table.columns[:2]:
+        column.no_wrap = True
+        column.justify = "left"
+    for power, mark, *rest in rows:
+        named = power if width >= WIDE else power.removesuffix(" stop")
+        table.add_row(named, mark, *rest, style="bold green" if mark.startswith("best") else "")
+    return table
+
+
+def _tighten(table: Table, width: int) -> None:
+    if width < NARROW:
+        table.padding = (0, 1, 0, 0)
+
+
+def _light(answer: PowerAnswer, width: int) -> Table:
+    shown: Sequence[int] = range(len(LIGHT))
+    if width < WIDE:
+        shown = (0, 1, 3, 4, 5, 6, 8) if width >= NARROW else (0, 1, 3, 5, 6, 8)
+    rows = [[row[place] for place in shown] for row in light_rows(answer)]
+    return _fill(grid(*(LIGHT[place] for place in shown)), rows, width)
+
+
+def _keepers(answer: PowerAnswer, width: int) -> Table:
+    rows = keeper_rows(answer)
+    headers = ["", ""]
+    for means in answer.means:
+        headers += [f"by {BY[means]}", ""]
+    if width < NARROW:
+        # The values of the means stand in the next table, of one of them.
+        headers = [*headers[:2], *headers[2::2]]
+        rows = [(*row[:2], *row[3::2]) for row in rows]
+    table = grid(*headers)
+    if width < WIDE:
+        table.padding = (0, 1, 0, 0)
+    return _fill(table, rows, width)
+
+
+def _losses(answer: PowerAnswer, means: str, width: int) -> Table:
+    headers = ("", "", "set to", "as set", "trimmed", "smeared", "soft", "exposure", "dark")
+    shown: Sequence[int] = range(len(headers))
+    if width < WIDE:
+        shown = (0, 1, 2, 3, 5, 6, 7, 8) if width >= NARROW else (0, 1, 2, 5, 6, 7, 8)
+    rungs = shown_rungs(answer)
+    rows = [
+        [row[place].replace(" %", "") for place in shown]
+        for rung, row in zip(rungs, loss_rows(answer, means), strict=True)
+        if rung.tried[means].setting.reached
+    ]
+    return _fill(grid(*(headers[place] for place in shown)), rows, width)
+
+
+def _several(rows: Sequence[Sequence[str]], width: int) -> Group:
+    table = grid("flashes", "each at", "t0.1", "apart", "edges apart", "drop", "as set", "trimmed")
+    _tighten(table, width)
+    for count, power, *rest in rows:
+        table.add_row(count, power if width >= WIDE else power.removesuffix(" stop"), *rest)
+    note = f"µs and µm; keepers in 100 gained over one; ~0: {UNCLEAR}"
+    return Group(Text(note, style="dim"), table)
