@@ -12,7 +12,6 @@ from jitter.answers.power.ladder import SAME
 from jitter.answers.power.moments import lag, smear
 from jitter.answers.variants import with_values
 from jitter.draws.layout import Layout
-from jitter.quantities import Choice
 from jitter.stage import Chain
 from jitter.study.study import Study, default_entry
 from jitter.trial import nominal_shot, single
@@ -128,10 +127,6 @@ def with_flashes(study: Study, count: int, power: float) -> Study:
     entry = made.entries[STAGGER]
     if entry.nominal is not None:
         return made
-    words = {
-        key: str(other.nominal)
-        for key, other in made.entries.items()
-        if isinstance(other.declaration, Choice)
-    }
-    woken = default_entry(entry.declaration, words)
+    # What its link chose for it is in its declaration already.
+    woken = default_entry(entry.declaration, {})
     return replace(made, entries={**made.entries, STAGGER: woken})
