@@ -18,6 +18,7 @@ from jitter.trial import nominal_shot, single
 
 COUNT, STAGGER = "flash.count", "flash.stagger"
 TIMES = (2, 4)
+MOST = 64
 
 
 @dataclass(frozen=True)
@@ -66,7 +67,8 @@ def share_light(
 ) -> tuple[Several, ...]:
     """Return what twice and four times as many flashes would do, at the same exposure.
 
-    Guide numbers add as the squares do: k flashes at 1/k of the power give the same light.
+    Guide numbers add as the squares do: k flashes at 1/k of the power give the same light. Left out
+    where a flash cannot be set so.
 
     Parameters
     ----------
@@ -90,8 +92,9 @@ def share_light(
     found = []
     for times in TIMES:
         power = study.number(POWER) / times
-        if power < powers[-1] * (1.0 - SAME) or own * times > 64:
-            break
+        settable = any(abs(power / one - 1.0) < SAME for one in powers)
+        if not settable or own * times > MOST:
+            continue
         shared = with_flashes(study, own * times, power)
         nominal = nominal_shot(shared, chain)
         delay = max(study.number(DELAY) + before - lag(nominal), 0.0)
