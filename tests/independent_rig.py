@@ -66,6 +66,7 @@ CONSTANTS = {
     "camera_magnification": 0.4, "camera_aperture": 13.0, "camera_pupil_ratio": 1.0,
     "camera_wavelength": 0.55e-6, "camera_shutter_open": 1.5, "camera_iso": 200.0,
     "camera_field_width": NO, "camera_frame_width": 0.036, "keeper_depth": 0.0,
+    "camera_frame_height": NO, "camera_surface_place": 0.15,
     "flash_count": 1.0, "flash_loss": 0.0,
     "keeper_age_least": 0.002, "keeper_age_most": 0.010, "keeper_off_centre": 0.25,
     "keeper_blur": 90e-6, "keeper_exposure": 0.5, "session_cadence": 15.0,

@@ -17,6 +17,7 @@ from tests.independent_drops import doses, drip
 from tests.independent_fall import Fall, Swing, meet, strike, swing
 from tests.independent_flash import pulse
 from tests.independent_liquids import GRAVITY, air, liquid
+from tests.independent_look import Drop, Jet, look, spread
 from tests.independent_picture import apart, sharpness, stops_over, view
 from tests.independent_rig import Array, Values
 
@@ -194,6 +195,16 @@ class Shots:
             "air_density": fall.air_density,
             "air_viscosity": fall.air_viscosity,
         }
+
+    def look(self, taken: dict[str, Any]) -> dict[str, Any]:
+        """Return what the frames that were judged are called, and what can be measured in them."""
+        q, landed = self.q, self.landed
+        depth = q["valve_nozzle_height"] - landed.surface
+        ways = zip(landed.swings, landed.release, landed.landing, strict=True)
+        one, two = (Drop(landed.fall.of(n), *way, depth) for n, way in enumerate(ways))
+        sheet = spread(q, two.fall, self.closing_speed, self.off_centre, taken["age"])
+        fault = np.array((*REASONS, "keeper"))[taken["place"]]
+        return look(q, (one, two), Jet(*self.jet), sheet, taken | {"fault": fault})
 
     def _speed(self, age: Array, light: Array) -> Array:
         """What moves is the falling drop before the meeting, the rim of its sheet after.

@@ -55,6 +55,7 @@ def simulate(
     words: Mapping[str, Any] | None = None,
     link: str = "wire",
     only: Collection[str] | None = None,
+    looks: bool = False,
     **changes: float | Mapping[str, Any],
 ) -> dict[str, dict[str, Any]]:
     """Fire shots with many set-ups of one rig, and judge every frame twice.
@@ -73,6 +74,8 @@ def simulate(
         What carries the flash command.
     only : collection of str, optional
         The quantities that stray; all with their spreads where None.
+    looks : bool, optional
+        Whether to say also what every frame is called, and what can be measured in it.
     **changes
         By their name in `QUANTITIES`: another nominal, or fields of the `Quantity`.
 
@@ -112,7 +115,8 @@ def simulate(
     steps = np.round(np.nansum(error, axis=1, keepdims=True) / readable / step)
     ways = {"as_set": as_set, "as_trimmed": made.judge(q["timer_delay"] - steps * step)}
     found = {}
-    for way, events in ways.items():
+    for way, taken in ways.items():
+        events = taken | (made.look(taken) if looks else {})
         whole = (setups, len(frames))
         counted = {n: np.broadcast_to(each, whole)[:, :shots] for n, each in events.items()}
         place = counted.pop("place")

@@ -31,12 +31,19 @@ SAMPLES = {
     "flash.nearest": "15 cm",
     "flash.farthest": "3 m",
     "camera.field_width": "12 cm",
+    "camera.frame_height": "16 mm",
     "camera.circle_of_confusion": "20 um",
     "camera.focal_length": "105 mm",
     "camera.widest_aperture": "f/2.8",
     "camera.narrowest_aperture": "f/32",
     "camera.lowest_iso": "100",
     "camera.highest_iso": "1600",
+}
+# Where the frame ends is seen by a drop that comes into it: a shot shortly before the meeting.
+BEFORE_THE_MEETING = ("timer.delay=284 ms",)
+SHOWN_BY = {
+    "camera.frame_height": BEFORE_THE_MEETING,
+    "camera.surface_place": BEFORE_THE_MEETING,
 }
 # Read by the draws, which make that many frames; no stage needs them.
 READ_BY_DRAWS = {"trim.frames", "session.frames"}
@@ -82,4 +89,4 @@ def wakings(key: str) -> Iterator[tuple[str, ...]]:
     """Yield the sets of settings each of which gives a value a part."""
     own = (f"{key}={SAMPLES[key]}",) if key in SAMPLES else ()
     for others in surroundings(key):
-        yield others + own
+        yield others + SHOWN_BY.get(key, ()) + own

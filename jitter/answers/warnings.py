@@ -6,6 +6,7 @@ import math
 
 from jitter.stage import Events
 from jitter.stages.jet import THICK
+from jitter.stages.look import LEAST_SHEET
 from jitter.stages.verdict import KEEPER, REASONS
 from jitter.study.study import Study
 from jitter.trial import single
@@ -16,7 +17,6 @@ DEPTH, SHALLOW = 0.025, 0.007
 LARGEST_DROP = 7e-3
 LEAST_WEBER = 64.0
 LEAST_FROUDE = 60.0
-LEAST_SHEET = 60.0
 WARM_MILK = 303.15
 OFF_PEAK = 0.5
 WIDE_BEAM = 0.5

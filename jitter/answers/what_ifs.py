@@ -44,7 +44,9 @@ def widest(study: Study, keys: Iterable[str], what_ifs: Sequence[Study]) -> Stud
     return made
 
 
-def open_wide(study: Study, chain: Chain, *, widest: Study) -> Road:
+def open_wide(
+    study: Study, chain: Chain, *, widest: Study, wanted: Iterable[str] = ("reason",)
+) -> Road:
     """Prepare a study and all what-ifs whose values stay within the reach of the widest one.
 
     Parameters
@@ -55,13 +57,15 @@ def open_wide(study: Study, chain: Chain, *, widest: Study) -> Road:
         The stages of a shot.
     widest
         The same study with values that reach as far as in any what-if.
+    wanted
+        Events that the answer asks for.
 
     Raises
     ------
     MistakeError
         If that is too far for a stage.
     """
-    return replace(open_road(widest, chain, wanted=("reason",)), study=study)
+    return replace(open_road(widest, chain, wanted=wanted), study=study)
 
 
 def count_what_ifs(

@@ -20,6 +20,7 @@ from jitter.stages import (
     landing,
     lens,
     liquid,
+    look,
     meeting,
     regime,
     reservoir,
@@ -56,6 +57,7 @@ CHAIN = Chain(
         camera.STAGE,
         regime.STAGE,
         verdict.STAGE,
+        look.STAGE,
     ),
     trimming=trimming.STAGE,
 )

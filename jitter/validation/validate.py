@@ -20,6 +20,7 @@ from jitter.validation.jets import crater_checks, jet_checks
 from jitter.validation.lenses import lens_checks
 from jitter.validation.lenses_in_print import printed_lens_checks
 from jitter.validation.liquids import liquid_checks
+from jitter.validation.looks import look_checks
 from jitter.validation.meetings import meeting_checks, sheet_checks
 from jitter.validation.pictures import picture_checks
 from jitter.validation.pictures_in_print import printed_picture_checks
@@ -63,6 +64,7 @@ SOURCES: tuple[Callable[[], tuple[Check, ...]], ...] = (
     printed_picture_checks,
     regime_checks,
     aim_checks,
+    look_checks,
     trimming_checks,
     whole_checks,
 )
