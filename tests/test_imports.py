@@ -22,7 +22,7 @@ FILES = {
 FOUNDATION = ("quantities", "arrays", "stage")
 READING = (*FOUNDATION, "errors", "units", "study")
 TRIAL = (*READING, "draws", "trial")
-ANSWERS = (*TRIAL, "stages", "answers")
+ANSWERS = (*TRIAL, "stages", "records", "answers")
 ALLOWED: dict[str, tuple[str, ...]] = {
     "": (),
     "errors": (),
@@ -32,6 +32,7 @@ ALLOWED: dict[str, tuple[str, ...]] = {
     "stage": ("quantities", "errors"),
     "stages": FOUNDATION,
     "units": ("quantities", "errors"),
+    "records": ("errors", "quantities", "units", "stages"),
     "study": ("quantities", "stage", "errors", "units"),
     "draws": ("study", "quantities", "arrays"),
     "trial": ("draws", "study", "stage", "quantities", "errors"),

@@ -1,0 +1,1 @@
+"""Records: what a person wrote down at the table, from bytes to frozen rows."""

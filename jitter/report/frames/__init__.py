@@ -1,0 +1,1 @@
+"""Frames as the camera would see them, drawn from the simulated geometry."""
