@@ -10,6 +10,8 @@ import typer
 
 from jitter import __version__
 from jitter.cli.compare import compare
+from jitter.cli.explain import explain
+from jitter.cli.fit import fit
 from jitter.cli.plan import plan
 from jitter.cli.power import power
 from jitter.cli.quantities import quantities
@@ -54,6 +56,8 @@ app.command(epilog="Example: jitter show studies/barn-table.toml")(show)
 app.command(epilog="Example: jitter quantities sensor")(quantities)
 app.command(epilog="Example: jitter rank studies/barn-table.toml --json")(rank)
 app.command(epilog="Example: jitter compare rig.toml --with 'timer.start=valve' --aim")(compare)
+app.command(epilog="Example: jitter explain rig.toml evening.csv --frame 17")(explain)
+app.command(epilog="Example: jitter fit rig.toml measured.csv --reading 'streak=sd 6 um'")(fit)
 app.command(epilog="Example: jitter plan studies/barn-table.toml --want 12 --sure 95%")(plan)
 app.command(epilog="Example: jitter validate --out checks.html")(validate)
 app.command(epilog="Example: jitter power studies/barn-table.toml --by aperture --worth 1%")(power)

@@ -44,7 +44,7 @@ def load(study: str, *, settings: Iterable[str], seed: int | None) -> Study:
     from jitter.stages import CHAIN
     from jitter.study.reader import read_study
 
-    text = _read_text(study)
+    text = read_text(study)
     return read_study(text, source=source(study), chain=CHAIN, settings=settings, seed=seed)
 
 
@@ -53,7 +53,14 @@ def source(study: str) -> str:
     return "standard input" if study == "-" else study
 
 
-def _read_text(study: str) -> str:
+def read_text(study: str) -> str:
+    """Return the text of a study file; ``-`` reads standard input.
+
+    Raises
+    ------
+    MistakeError
+        If it cannot be read, or is no text.
+    """
     try:
         data = sys.stdin.buffer.read() if study == "-" else Path(study).read_bytes()
         return data.decode("utf-8")

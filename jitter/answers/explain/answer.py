@@ -1,0 +1,228 @@
+"""What a log of frames says: facts, whether the study explains it, suspects, the next test."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from jitter.answers.explain.blame import Party, party_of
+from jitter.answers.explain.checking import Fit, check
+from jitter.answers.explain.facts import Facts, find_facts
+from jitter.answers.explain.likelihood import groups, setup_weights
+from jitter.answers.explain.lineup import (
+    SAID,
+    UNKNOWN,
+    Lineup,
+    Weighed,
+    line_up,
+    prior,
+    shoot,
+    weigh,
+)
+from jitter.answers.explain.next_test import NextTest, best_test
+from jitter.answers.explain.single_frame import SingleFrame, explain_frame
+from jitter.answers.explain.suspects import Suspect
+from jitter.answers.explain.telling import alike, confusion, gather, shape_of
+from jitter.answers.workers import Progress, silent
+from jitter.draws.layout import Layout
+from jitter.records.log import Log
+from jitter.stage import Chain
+from jitter.study.study import Study
+
+SETUPS, SHOTS = 2048, 32
+COMPARED = 10
+"""So many of the likeliest suspects are held against each other."""
+SPEAKS = 3.0
+"""Suspects are told of where the log speaks so many times for one of them against the rig as
+described; it is also what tells two suspects apart."""
+LIKELY = 0.01
+"""Less likely suspects are not told of."""
+DOUBTED, SEPARATED = 0.02, 6
+"""The next test is to separate the likeliest suspects, no more of them, and none less likely."""
+
+
+@dataclass(frozen=True)
+class ExplainAnswer:
+    """The answer to `jitter explain`.
+
+    Attributes
+    ----------
+    study, log
+        The rig and what was seen.
+    layout
+        Draws behind every suspect; further ones have the next seed.
+    way
+        As set by ruler or as trimmed.
+    facts
+        What the log says by itself.
+    fit
+        Against the study; None without a verdict.
+    described, unknown
+        Probabilities that the rig is as described and it was luck, and that something is at work
+        that no model knows.
+    parties
+        The likely suspects, in groups that the log cannot tell apart, the likeliest first.
+    rest
+        Probability of all suspects that are not told of.
+    weight
+        Share of what the log says that the simulation could resolve.
+    doubted
+        The suspects that the next test is to separate, the likeliest first.
+    tests
+        What might be shot next, what tells most first; empty where nothing is in doubt.
+    single
+        The frame that was asked for.
+    """
+
+    study: Study
+    log: Log
+    layout: Layout
+    way: str
+    facts: Facts
+    fit: Fit | None
+    described: float
+    unknown: float
+    parties: tuple[Party, ...]
+    rest: float
+    weight: float
+    doubted: tuple[Suspect, ...]
+    tests: tuple[NextTest, ...]
+    single: SingleFrame | None
+
+
+def answer_explain(
+    study: Study,
+    chain: Chain,
+    log: Log,
+    *,
+    frame: int | None = None,
+    way: str = "as_set",
+    workers: int | None = None,
+    progress: Progress = silent,
+) -> ExplainAnswer:
+    """Say what a log of frames means for the rig.
+
+    Every suspect is simulated on the same draws, and the set-up values that nobody knows are
+    averaged over. What cannot be told apart by a log of this size is named together.
+
+    Parameters
+    ----------
+    study
+        The rig as described.
+    chain
+        The stages of a shot.
+    log
+        What was seen.
+    frame
+        Place in the log of the frame to be explained by itself.
+    way
+        As set by ruler or as trimmed: how the delay was set that the log does not tell.
+    workers
+        Threads; change the speed, not a digit of the answer.
+    progress
+        Told of progress.
+    """
+    rows = groups(log)
+    facts = find_facts(log, seed=study.seed)
+    layout = Layout(study.seed, SETUPS, SHOTS)
+    if not rows:
+        return ExplainAnswer(
+            study=study,
+            log=log,
+            layout=layout,
+            way=way,
+            facts=facts,
+            fit=None,
+            described=SAID,
+            unknown=UNKNOWN,
+            parties=(),
+            rest=1.0 - SAID - UNKNOWN,
+            weight=1.0,
+            doubted=(),
+            tests=(),
+            single=None,
+        )
+    shape = shape_of(rows)
+    lineup = line_up(study, chain, shape, layout, way=way, workers=workers, progress=progress)
+    weighed = weigh(lineup, rows)
+    shares, likely = weighed.shares, weighed.likely
+
+    order = sorted(range(1, len(lineup.rigs)), key=lambda place: -shares[place])[:COMPARED]
+    fresh = Layout(study.seed + 1, SETUPS, SHOTS)
+    told = [0, *order]
+    frames = shoot(lineup, chain, told, fresh, way=way, workers=workers)
+    laws = [lineup.laws[place] for place in told]
+    apart = confusion(frames, laws, shape, weight=weighed.weight, seed=study.seed)
+    parties = gather(alike(apart)[1:, 1:], [float(shares[place]) for place in order])
+    speaks = likely - likely[0]
+    shown = tuple(
+        party_of(
+            lineup.base,
+            [order[member] for member in members],
+            [1 + member for member in members],
+            suspects=lineup.suspects,
+            shares=shares,
+            apart=apart,
+            per_setup=weighed.speaking,
+            weight=weighed.weight,
+            layout=layout,
+            prior=prior(lineup)[told],
+        )
+        for members in parties
+        if max(float(speaks[order[member]]) for member in members) >= math.log(SPEAKS)
+        and sum(float(shares[order[member]]) for member in members) >= LIKELY
+    )
+    named = sum(party.probability for party in shown)
+    doubted, tests = _tests(lineup, chain, shown, weighed, way, workers)
+    return ExplainAnswer(
+        study=study,
+        log=log,
+        layout=layout,
+        way=way,
+        facts=facts,
+        fit=check(frames[0], laws[0], rows, shape, seed=study.seed),
+        described=float(shares[0]),
+        unknown=float(shares[-1]),
+        parties=shown,
+        rest=float(max(1.0 - shares[0] - shares[-1] - named, 0.0)),
+        weight=weighed.weight,
+        doubted=doubted,
+        tests=tests,
+        single=None if frame is None else explain_frame(study, chain, log.frames[frame], way=way),
+    )
+
+
+def _tests(
+    lineup: Lineup,
+    chain: Chain,
+    parties: Sequence[Party],
+    weighed: Weighed,
+    way: str,
+    workers: int | None,
+) -> tuple[tuple[Suspect, ...], tuple[NextTest, ...]]:
+    """Return the likeliest suspects, told of or not, and the series that might separate them."""
+    named = [one for party in parties for one in party.members if one.probability >= DOUBTED]
+    named = sorted(named, key=lambda one: -one.probability)[:SEPARATED]
+    if not named:
+        return (), ()
+    blamed = [one.suspect for one in named]
+    places = [0, *(1 + lineup.suspects.index(suspect) for suspect in blamed)]
+    kept = [
+        {
+            name: setup_weights(likely, weighed.weight)
+            for name, likely in weighed.speaking[place].items()
+        }
+        for place in places
+    ]
+    tests = best_test(
+        lineup.base,
+        chain,
+        [lambda study: study, *(suspect.applied for suspect in blamed)],
+        [max(float(weighed.shares[0]), DOUBTED), *(one.probability for one in named)],
+        kept,
+        lineup.layout,
+        way=way,
+        workers=workers,
+    )
+    return tuple(blamed), tests

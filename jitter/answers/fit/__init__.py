@@ -1,0 +1,1 @@
+"""Measurements turned into values and spreads of a study."""

@@ -1,0 +1,1 @@
+"""What a log of frames says, in every form."""

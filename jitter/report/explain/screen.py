@@ -1,0 +1,108 @@
+"""The screen of `jitter explain`."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import NamedTuple
+
+from rich.console import Group, RenderableType
+from rich.padding import Padding
+from rich.table import Table
+from rich.text import Text
+
+from jitter.answers.explain.answer import ExplainAnswer
+from jitter.report.explain.names import outcome_key
+from jitter.report.explain.rows import (
+    look_rows,
+    needed_rows,
+    outcome_rows,
+    series_rows,
+    setup_rows,
+    suspect_rows,
+)
+from jitter.report.explain.words import findings, held, notes, source
+from jitter.report.screen import grid, heading, shortened
+
+WIDE = 92
+WORDS = ("", "how", "what it would mean")
+"""Headers of columns of words, which stand to the left."""
+
+
+class _Table(NamedTuple):
+    """A table, the columns that a narrow screen has room for, and the one that goes under one."""
+
+    title: str
+    headers: tuple[str, ...]
+    rows: list[tuple[str, ...]]
+    narrow: tuple[int, ...]
+    under: tuple[int, int] | None = None
+    """The column of a name, and that of the words that stand below it on a narrow screen."""
+    key: str = ""
+    """Says what its columns are."""
+
+
+def explain_screen(answer: ExplainAnswer, *, width: int) -> Group:
+    """Return the answer to `jitter explain` as it is printed.
+
+    Parameters
+    ----------
+    answer
+        The answer.
+    width
+        Columns of the screen, 60 and more.
+    """
+    parts: list[RenderableType] = [Text(shortened(answer.study.title, width), style="bold")]
+    parts += [Text(""), *(Text(sentence) for sentence in findings(answer))]
+    wide = width >= WIDE
+    for shown in _tables(answer, wide=wide):
+        if shown.rows:
+            parts += [Text(""), heading(shown.title), _laid_out(shown, wide=wide)]
+            if shown.key:
+                parts.append(Text(shown.key, style="dim"))
+    for note in notes(answer):
+        parts.append(Padding(Text.assemble(("Note: ", "bold yellow"), note), (1, 0, 0, 0)))
+    made = f"{source(answer)} {' '.join(held(answer))}"
+    return Group(*parts, Text(""), Text(made, style="dim"))
+
+
+def _tables(answer: ExplainAnswer, *, wide: bool) -> Iterator[_Table]:
+    yield _Table("The frames", ("", "seen", "expected", ""), look_rows(answer), (0, 1, 2, 3))
+    yield _Table(
+        "Set-up by set-up", ("set-up", "keepers", "frames", ""), setup_rows(answer), (0, 1, 2, 3)
+    )
+    headers = ("", "", "share", "group", "found", "what it would mean")
+    key = _legend(wide=wide) if answer.parties else ""
+    yield _Table("Suspects", headers, suspect_rows(answer), (0, 1, 2, 3), (1, 5), key)
+    yield _Table("What to shoot next", ("", "how", "tells"), series_rows(answer), (0, 2), (0, 1))
+    key = outcome_key(answer.tests[0]) if answer.tests else ""
+    yield _Table("What the first would show", ("", ""), outcome_rows(answer), (0, 1), key=key)
+    yield _Table("What that frame took", ("", ""), needed_rows(answer), (0,), (0, 1))
+
+
+def _laid_out(shown: _Table, *, wide: bool) -> Table:
+    places = tuple(range(len(shown.headers))) if wide else shown.narrow
+    table = grid(*(shown.headers[place] for place in places))
+    for column, place in zip(table.columns, places, strict=True):
+        if shown.headers[place] in WORDS:
+            column.justify = "left"
+    for row in shown.rows:
+        # A narrow screen has no room for the words of all members of a group.
+        leads = shown.title != "Suspects" or bool(row[0])
+        table.add_row(*(_cell(row, place, shown.under, wide=wide or not leads) for place in places))
+    return table
+
+
+def _cell(
+    row: Sequence[str], place: int, under: tuple[int, int] | None, *, wide: bool
+) -> RenderableType:
+    """Return a cell as text, in which nothing is taken for markup."""
+    if wide or under is None or place != under[0] or not row[under[1]]:
+        return Text(row[place])
+    return Text.assemble(row[place], "\n", (row[under[1]], "dim"))
+
+
+def _legend(*, wide: bool) -> str:
+    said = "group: probability of all its members, which this log cannot tell apart"
+    if wide:
+        said += "; found: how often a log like this one names the group first if it is to blame"
+    return said

@@ -1,0 +1,1 @@
+"""Measurements turned into a study, in every form."""

@@ -1,0 +1,154 @@
+"""What `jitter fit` says: words, screen, page and document, much measured or little."""
+
+from __future__ import annotations
+
+import html
+import io
+import json
+import re
+from dataclasses import replace
+from functools import cache
+
+import html5lib
+import pytest
+from rich.console import Console
+
+from jitter.answers.fit.answer import FitAnswer
+from jitter.answers.fit.found import Number
+from jitter.answers.intervals import Estimate
+from jitter.report.fit.document import fit_document
+from jitter.report.fit.page import fit_page
+from jitter.report.fit.screen import fit_screen
+from jitter.report.fit.words import findings, interval_of, old_of, uncertainty_of, written
+from jitter.report.safety import CAUTIONS
+from tests.answers.fit.measured import answer
+from tests.make_demo_measurements import FILE
+from tests.report.test_page import HOSTILE
+
+
+def demo() -> list[str]:
+    rows = FILE.read_text(encoding="utf-8").splitlines()
+    return [row.rsplit(",", 1)[0] for row in rows if not row.startswith(("#", "what"))]
+
+
+CASES = {
+    "everything": demo(),
+    "one reading": ["sensor.height,481 mm,,,,,,,"],
+    "nothing to write": ["jet height,3 mm,,300 ms,first drop,,,,"],
+    "nothing new": ["flash.power,1/64,,,,,,,"],
+    "the delay aims beside": ["valve.interval,120 ms,,,,,,,"],
+    "all alike": ["pool.level,0.1 mm,,,,,,,"] * 4,
+}
+
+
+@cache
+def case(name: str) -> FitAnswer:
+    return answer(CASES[name])
+
+
+@pytest.fixture(scope="module", params=CASES)
+def made(request: pytest.FixtureRequest) -> FitAnswer:
+    return case(request.param)
+
+
+def printed(made: FitAnswer, width: int) -> str:
+    console = Console(file=io.StringIO(), width=width, highlight=False)
+    console.print(fit_screen(made, width=width), width=width)
+    return console.file.getvalue()  # type: ignore[attr-defined, no-any-return]
+
+
+def test_every_form_says_the_same(made: FitAnswer) -> None:
+    page, document = fit_page(made), fit_document(made)
+    html5lib.HTMLParser(strict=True).parse(page)
+    text, screen = html.unescape(page), " ".join(printed(made, 140).split())
+    assert document["findings"] == list(findings(made))
+    for sentence in findings(made):
+        assert sentence in text
+        assert sentence in screen
+    for finding in made.findings:
+        for number in finding.numbers:
+            assert written(number, number.estimate.value) in text
+            assert interval_of(number) in text
+    for caution in CAUTIONS:
+        assert caution in text
+    if made.text is not None:
+        assert made.text in text
+    assert document["study_text"] == made.text
+    assert made.study.digest in text
+    assert made.study.digest in screen
+
+
+@pytest.mark.parametrize("width", [60, 80, 140])
+def test_screen_fits(made: FitAnswer, width: int) -> None:
+    assert max(map(len, printed(made, width).splitlines())) <= width
+
+
+def test_document_is_plain_and_complete(made: FitAnswer) -> None:
+    document = json.loads(json.dumps(fit_document(made), allow_nan=False))
+    assert document["schema"] == "jitter.fit/1"
+    assert (document["hit_rate"] is None) == (made.comparison is None)
+    assert len(document["measured"]) == len(made.findings)
+    for one, finding in zip(document["measured"], made.findings, strict=True):
+        assert one["readings"] == finding.count
+        assert [number["name"] for number in one["numbers"]] == [n.name for n in finding.numbers]
+        assert {change["key"] for change in one["changes"]} == {v.key for v in finding.values}
+
+
+def test_page_has_pictures_with_words_for_listeners(made: FitAnswer) -> None:
+    page = fit_page(made)
+    labels = re.findall(r'<svg[^>]*role="img" aria-label="([^"]+)"', page)
+    spreads = any(n.spread and n.old for f in made.findings for n in f.numbers)
+    assert len(labels) == spreads + ("drivers-" in page)
+    assert all(len(label) > 30 for label in labels)
+    assert not re.search(r"<script|<link|<img|<iframe|@import|src=", page)
+    ids = re.findall(r'\bid="([^"]+)"', page)
+    assert len(ids) == len(set(ids))
+
+
+def test_findings_name_the_fault_and_what_it_costs() -> None:
+    said = " ".join(findings(case("everything")))
+    assert "valve.release_speed, sd from shot to shot: 0.03" in said
+    assert "1.8 times what the study says, 0.02 m/s" in said
+    assert re.search(r"After trimming, the new numbers mean \d\d\.\d fewer keepers", said)
+    assert "Most of it comes from valve.release_speed, shot spread" in said
+
+
+def test_a_delay_that_aims_beside_is_told() -> None:
+    said = " ".join(findings(case("the delay aims beside")))
+    assert "jitter tune says how" in said
+
+
+def test_little_or_nothing_is_said_to_be() -> None:
+    assert "change no value" in findings(case("nothing to write"))[0]
+    assert "has already" in findings(case("nothing new"))[1]
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "spread", "said"),
+    [
+        (0.0002, 0.0004, True, "0.2 to 0.4 ms"),
+        (0.0, 0.0004, True, "up to 0.4 ms"),
+        (0.0, float("inf"), True, "open"),
+        (0.0002, float("inf"), True, "0.2 ms and more"),
+        (float("-inf"), float("inf"), False, "open"),
+        (0.00005, 0.0004, True, "50 µs to 0.4 ms"),
+        (0.0112, 0.0118, False, "11.2 to 11.8 ms"),
+    ],
+)
+def test_intervals_in_words(low: float, high: float, spread: bool, said: str) -> None:
+    middle = 0.0003 if spread else 0.0115
+    number = Number("x", "s", Estimate(middle, low, high), spread=spread, uncertainty=None)
+    assert interval_of(number) == said
+    assert old_of(number) == "–"
+    assert uncertainty_of(number) == ""
+
+
+def test_hostile_title_is_shown_as_text(made: FitAnswer) -> None:
+    page = fit_page(replace(made, study=replace(made.study, title=HOSTILE)))
+    html5lib.HTMLParser(strict=True).parse(page)
+    assert "<script" not in page
+
+
+def test_same_answer_gives_the_same_page() -> None:
+    made = case("one reading")
+    assert fit_page(made) == fit_page(made)
