@@ -21,7 +21,16 @@ from jitter.records.table import (
 )
 
 DROP_HEIGHT, WEIGHED, STREAK, JET_HEIGHT = "drop height", "drops weighed", "streak", "jet height"
-KINDS: Mapping[str, str] = {DROP_HEIGHT: "m", WEIGHED: "kg", STREAK: "m", JET_HEIGHT: "m"}
+GAP, SHEET_WIDTH, MEETING_HEIGHT = "gap", "sheet width", "meeting height"
+MEETINGS = (GAP, SHEET_WIDTH, MEETING_HEIGHT)
+"""What is read in frames of the meeting."""
+KINDS: Mapping[str, str] = {
+    DROP_HEIGHT: "m",
+    WEIGHED: "kg",
+    STREAK: "m",
+    JET_HEIGHT: "m",
+    **dict.fromkeys(MEETINGS, "m"),
+}
 """What is measured that is no value of a study, each with the SI unit of its readings."""
 
 NEEDED: Mapping[str, tuple[str, ...]] = {
@@ -32,7 +41,11 @@ NEEDED: Mapping[str, tuple[str, ...]] = {
 }
 """The columns without which a reading of a kind says nothing."""
 
-USED: Mapping[str, tuple[str, ...]] = {**NEEDED, STREAK: ("power", "place", "glint")}
+USED: Mapping[str, tuple[str, ...]] = {
+    **NEEDED,
+    STREAK: ("power", "place", "glint"),
+    **dict.fromkeys(MEETINGS, ("delay", "start")),
+}
 DETAILS = ("delay", "start", "drops", "power", "glint", "place")
 
 MEASUREMENT_COLUMNS: Mapping[str, Column] = {

@@ -28,7 +28,9 @@ def page(
     body
         HTML of the sections.
     """
-    title = " ".join(heading.split()) or "Untitled"
+    # Control characters have no place in a page.
+    plain = "".join(c if c.isprintable() else " " for c in heading)
+    title = " ".join(plain.split()) or "Untitled"
     parts = [
         "<!doctype html>",
         f'<html lang="en"><head><meta charset="utf-8">{STAMP}',

@@ -21,6 +21,7 @@ from jitter.answers.explain.lineup import (
     weigh,
 )
 from jitter.answers.explain.next_test import NextTest, best_test
+from jitter.answers.explain.settings import few_settings
 from jitter.answers.explain.single_frame import SingleFrame, explain_frame
 from jitter.answers.explain.suspects import Suspect
 from jitter.answers.explain.telling import alike, confusion, gather, shape_of
@@ -31,6 +32,8 @@ from jitter.stage import Chain
 from jitter.study.study import Study
 
 SETUPS, SHOTS = 2048, 32
+FEWEST = 512
+"""Set-ups, where a log has many settings."""
 COMPARED = 10
 """So many of the likeliest suspects are held against each other."""
 SPEAKS = 3.0
@@ -122,10 +125,18 @@ def answer_explain(
         Threads; change the speed, not a digit of the answer.
     progress
         Told of progress.
+
+    Raises
+    ------
+    MistakeError
+        If the frames were shot with too many different settings.
     """
+    log = few_settings(log)
     rows = groups(log)
     facts = find_facts(log, seed=study.seed)
-    layout = Layout(study.seed, SETUPS, SHOTS)
+    # Many settings are simulated with fewer set-ups each, so that the work stays the same.
+    setups = max(SETUPS // max(len({row.condition for row in rows}), 1), min(FEWEST, SETUPS))
+    layout = Layout(study.seed, setups, SHOTS)
     if not rows:
         return ExplainAnswer(
             study=study,
@@ -149,7 +160,7 @@ def answer_explain(
     shares, likely = weighed.shares, weighed.likely
 
     order = sorted(range(1, len(lineup.rigs)), key=lambda place: -shares[place])[:COMPARED]
-    fresh = Layout(study.seed + 1, SETUPS, SHOTS)
+    fresh = Layout(study.seed + 1, setups, SHOTS)
     told = [0, *order]
     frames = shoot(lineup, chain, told, fresh, way=way, workers=workers)
     laws = [lineup.laws[place] for place in told]

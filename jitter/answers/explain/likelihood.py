@@ -243,7 +243,7 @@ def setup_weights(likely: Array, weight: float) -> Array:
         What the log counts for, from `counts_for`.
     """
     power = weight
-    while _effective(power * likely) < SPREAD_OVER:
+    while _effective(power * likely) < min(SPREAD_OVER, 0.9 * len(likely)):
         power *= 0.7
     return np.exp(power * likely - logsumexp(power * likely))
 

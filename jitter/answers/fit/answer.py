@@ -10,6 +10,7 @@ from jitter.answers.compare.answer import SETUPS, SHOTS, CompareAnswer, answer_c
 from jitter.answers.fit.found import Finding
 from jitter.answers.fit.heights import fit_heights
 from jitter.answers.fit.jets import fit_jets
+from jitter.answers.fit.meetings import fit_meetings
 from jitter.answers.fit.readings import fit_readings
 from jitter.answers.fit.streaks import fit_streaks
 from jitter.answers.fit.weighings import fit_weighings
@@ -19,6 +20,7 @@ from jitter.records.faults import Faults
 from jitter.records.measurements import (
     DROP_HEIGHT,
     JET_HEIGHT,
+    MEETINGS,
     STREAK,
     WEIGHED,
     Measurements,
@@ -127,6 +129,8 @@ def find(
             found = fit_streaks(study, chain, readings, reading=error, source=source, place=place)
         elif what == JET_HEIGHT:
             found = fit_jets(study, chain, readings, source=source, place=place)
+        elif what in MEETINGS:
+            found = fit_meetings(study, chain, readings, reading=error, place=place)
         else:
             found = fit_readings(
                 study,
