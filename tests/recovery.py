@@ -1,6 +1,6 @@
 """Plant faults in shipped rigs, and see whether `jitter explain` finds them.
 
-    python -m tests.recovery                          ten minutes
+    python -m tests.recovery                          twenty minutes
     python -m tests.recovery --logs 20 --frames 80    fewer logs, of more frames
 
 Two experiments for each rig, with verdicts alone and with numbers read off the frames:

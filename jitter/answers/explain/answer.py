@@ -6,6 +6,8 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+import numpy as np
+
 from jitter.answers.explain.blame import Party, party_of
 from jitter.answers.explain.checking import Fit, check
 from jitter.answers.explain.facts import Facts, find_facts
@@ -39,6 +41,8 @@ COMPARED = 10
 SPEAKS = 3.0
 """Suspects are told of where the log speaks so many times for one of them against the rig as
 described; it is also what tells two suspects apart."""
+APART = 30.0
+"""Suspects of one group are told apart by a log that speaks so many times more for one of them."""
 LIKELY = 0.01
 """Less likely suspects are not told of."""
 DOUBTED, SEPARATED = 0.02, 6
@@ -165,7 +169,9 @@ def answer_explain(
     frames = shoot(lineup, chain, told, fresh, way=way, workers=workers)
     laws = [lineup.laws[place] for place in told]
     apart = confusion(frames, laws, shape, weight=weighed.weight, seed=study.seed)
-    parties = gather(alike(apart)[1:, 1:], [float(shares[place]) for place in order])
+    # Alike as a rule, and not told apart by this log either.
+    near = np.abs(likely[order][:, None] - likely[order][None, :]) < math.log(APART)
+    parties = gather(alike(apart)[1:, 1:] & near, [float(shares[place]) for place in order])
     speaks = likely - likely[0]
     shown = tuple(
         party_of(

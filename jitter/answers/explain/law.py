@@ -19,9 +19,10 @@ READING = 0.5e-3
 """Standard deviation of reading a length off a frame [m]; an assumption."""
 SMOOTH = 0.45
 """Silverman's bandwidth of some thousand set-ups in about six numbers, over their spread."""
-MOSTLY = 1.0 - 1e-6
 FEWEST = 4
 """Fewer simulated frames than this tell nothing."""
+MOSTLY = 1.0 - 1e-6
+"""No more of the frames of a name are slips: some sound one may always come."""
 LEAST_ALIKE, MOST_ALIKE = 0.5, 200.0
 """What all set-ups together tell of one is worth so many frames: at the least, so that a look that
 it did not show may still come, and at the most, since nobody slips by just the share `SLIP`."""

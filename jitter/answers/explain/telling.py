@@ -10,7 +10,7 @@ import numpy as np
 from jitter.answers.explain.law import READING, SLIP, Law
 from jitter.answers.explain.likelihood import Group, by_setup, evidence
 from jitter.answers.explain.views import MEASURES, Condition, Views
-from jitter.arrays import Array
+from jitter.arrays import Array, Flags
 from jitter.stages.look import LOOKS
 
 LOGS = 40
@@ -133,7 +133,7 @@ def confusion(
     return found
 
 
-def alike(found: Array) -> Array:
+def alike(found: Array) -> Flags:
     """Return which suspects a log of this shape does not tell apart, (h, h).
 
     Two are alike if logs that one brings about speak as a rule less than `TOLD_APART` times for it
@@ -150,7 +150,7 @@ def alike(found: Array) -> Array:
     return np.asarray(weaker < np.log(TOLD_APART))
 
 
-def gather(pairs: Array, weights: Sequence[float]) -> tuple[tuple[int, ...], ...]:
+def gather(pairs: Flags, weights: Sequence[float]) -> tuple[tuple[int, ...], ...]:
     """Return groups of suspects, the likeliest first: all of a group are alike to each other.
 
     Parameters
