@@ -24,13 +24,13 @@ from pathlib import Path
 
 import numpy as np
 
-from jitter.answers.explain.answer import COMPARED, SETUPS, SHOTS
+from jitter.answers.explain.answer import APART, COMPARED, SETUPS, SHOTS
 from jitter.answers.explain.likelihood import groups
 from jitter.answers.explain.lineup import Lineup, line_up, prior, shoot, weigh
 from jitter.answers.explain.suspects import CHANCE, OFF, STRAYS
 from jitter.answers.explain.telling import Shape, alike, confusion, gather
 from jitter.answers.explain.views import Condition, Views, view
-from jitter.arrays import Array
+from jitter.arrays import Array, Flags
 from jitter.draws.layout import Layout
 from jitter.stages import CHAIN
 from jitter.study.reader import read_study
@@ -99,12 +99,15 @@ def judge(
     )
 
 
-def first(found: Found, pairs: Array) -> tuple[Array, Array, Array]:
+def first(found: Found, pairs: Flags) -> tuple[Array, Array, Array]:
     """Return of each log: the first group's probability, whether it is right, and how large."""
     told: list[tuple[float, bool, float]] = []
     for shares in found.shares:
         order = np.argsort(-shares[1:-1])[:COMPARED] + 1
-        parties = gather(pairs[np.ix_(order, order)], [float(shares[place]) for place in order])
+        spoken = np.log(shares[order])
+        near = np.abs(spoken[:, None] - spoken[None, :]) < np.log(APART)
+        weights = [float(shares[place]) for place in order]
+        parties = gather(pairs[np.ix_(order, order)] & near, weights)
         party = order[list(parties[0])]
         told.append((float(shares[party].sum()), found.place in party, float(len(party))))
     sizes = np.array(told)
