@@ -57,11 +57,12 @@ class Jet(NamedTuple):
 
 
 class Spread(NamedTuple):
-    """The sheet: the drop's diameter, the Weber number of the meeting and the radius."""
+    """The sheet: the drop's diameter, the meeting's Weber number, the radius, and if it lives."""
 
     size: Array
     weber: Array
     radius: Array
+    alive: Flags
 
 
 def spread(q: Values, fall: Fall, closing: Array, off_centre: Array, age: Array) -> Spread:
@@ -73,9 +74,11 @@ def spread(q: Values, fall: Fall, closing: Array, off_centre: Array, age: Array)
     weber = fall.density * closing**2 * size / fall.surface_tension
     square = weber * np.maximum(1 - off_centre**2, 0)
     life = 2 / math.sqrt(3) * np.sqrt(fall.density * size**3 / (6 * fall.surface_tension))
-    share = np.clip(np.nan_to_num(age) / life, 0, 1)
+    lived = age / life
+    share = np.clip(np.nan_to_num(lived), 0, 1)
     grown = 2 / math.sqrt(3) * share * (1 - share) ** 2
-    return Spread(size, weber, size / 2 * (1 + q["sheet_spread_scale"] * np.sqrt(square) * grown))
+    radius = size / 2 * (1 + q["sheet_spread_scale"] * np.sqrt(square) * grown)
+    return Spread(size, weber, radius, (lived >= 0) & (lived < 1))
 
 
 def look(
@@ -94,13 +97,15 @@ def look(
     """
     fault, age = taken["fault"], taken["age"]
     lit = np.isfinite(taken["light_time"]) & (np.log2(taken["exposure"]) >= FEWEST_STOPS)
-    met, before = lit & (age >= 0), lit & ~(age >= 0)
+    before = lit & ~(age >= 0)
+    opened, without = lit & sheet.alive, lit & ~sheet.alive
     high = q["camera_frame_height"] if "camera_frame_height" in q else q["camera_frame_width"] / 1.5
     shown = high * (1 - q["camera_surface_place"]) / taken["magnification"]
     lows = [drop.above(taken["light_time"]) for drop in drops]
     # Of two drops in the frame the lower one; a second drop that has met the jet is none any more.
     low = np.fmin(*(np.where(before & (low < shown), low, np.nan) for low in lows))
-    tip = np.where(before, jet.tip(taken["light_time"]), np.nan)
+    # What the meeting does to the jet is neglected: it falls back when the sheet is gone.
+    tip = np.where(without, jet.tip(taken["light_time"]), np.nan)
     flying, standing = np.isfinite(low), np.isfinite(tip)
     small = (fault == "early") & (2 * sheet.radius < LEAST_SPREAD * sheet.size)
     doubled = (fault == "smeared") & (taken["edge_gap"] > q["keeper_blur"])
@@ -110,7 +115,7 @@ def look(
         *((fault == name, CALLED.get(name, name)) for name in np.unique(fault)),
     ]
     asked = [(fault == "keeper", "keeper"), (~lit, "dark")]
-    asked += [(met & there, word) for there, word in sheets]
+    asked += [(opened & there, word) for there, word in sheets]
     asked += [
         (flying & standing, "drop above the column"),
         (flying, "one drop in the air"),
@@ -123,7 +128,7 @@ def look(
         "drop_height": low,
         "tip_height": tip,
         "gap": low - tip,
-        "sheet_width": np.where(met, 2 * sheet.radius, np.nan),
-        "side": np.where(met | (flying & standing), across, np.nan),
-        "meeting_height": np.where(met, jet.tip(taken["meeting_time"]), np.nan),
+        "sheet_width": np.where(opened, 2 * sheet.radius, np.nan),
+        "side": np.where(opened | (flying & standing), across, np.nan),
+        "meeting_height": np.where(opened, jet.tip(taken["meeting_time"]), np.nan),
     }

@@ -55,10 +55,11 @@ def test_their_frames_are_those_that_were_asked_for() -> None:
     assert len(barn.frames) == 40
     assert {frame.setup for frame in barn.frames} == {""}
     for frame in barn.frames:
-        # A gap is read before the meeting, a sheet and its height after it.
-        above = LOOKS[frame.look or 0] == "drop above the column"
-        assert (frame.gap is not None) == above
-        assert (frame.width is not None) == (frame.height is not None) == (not above)
+        # A gap is read before the meeting, a sheet and its height while it is there.
+        name = LOOKS[frame.look or 0]
+        assert (frame.gap is not None) == (name == "drop above the column")
+        sheet = name not in ("drop above the column", "column only")
+        assert (frame.width is not None) == (frame.height is not None) == sheet
     assert len(garage.frames) == 60
     names = [frame.setup for frame in garage.frames]
     assert [names.count(name) for name in dict.fromkeys(names)] == [20, 20, 20]

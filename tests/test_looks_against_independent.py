@@ -43,6 +43,12 @@ RIGS = {
               "flash_stagger": {"nominal": 2e-4, "within": 2e-4},
               "valve_scatter": {"shot": 0.0009}, "camera_focus": {"within": 0.008}}),
         ("two images", "smeared", "soft", "lopsided", "keeper")),
+    "long after the meeting": (
+        Twin(("timer.delay=379 ms", "valve.interval=165 ms",
+              "valve.release_speed.shot=sd 0.06 m/s"),
+             {"timer_delay": 0.379, "valve_interval": 0.165,
+              "valve_release_speed": {"shot": 0.06}}),
+        ("umbrella late", "column only", "nothing there")),
     "swinging drops, by the valve, before the jet": (
         Twin(("timer.delay=353 ms", "valve.wobble=0.2", "camera.frame_height=10 mm",
               "camera.surface_place=0.3"),

@@ -11,7 +11,6 @@ import numpy as np
 from jitter.stage import Events
 from jitter.stages.fall import fall_state
 from jitter.stages.look import BARELY_LIT
-from jitter.stages.sheet import GONE
 from jitter.trial import single
 
 
@@ -128,7 +127,7 @@ class Scene:
     column
         None where no jet stands.
     sheet
-        None before the meeting, and when it and the jet are gone.
+        None before the meeting, and when it is gone.
     crater
         Radius of the open crater, at its largest; 0 where there is none [m].
     duration
@@ -167,11 +166,11 @@ class Scene:
 def scene(events: Events, where: tuple[int, int]) -> Scene:
     """Return what the camera sees in one shot.
 
-    The column and the sheet stand still under each other after the meeting: what the meeting does
-    to the jet is neglected. The sheet's plane sinks with the mean speed of drop and jet, as two
-    equal streams that strike each other make it do, once the drop is used up; its middle stays
-    where they met. A part of the drop's liquid that grows with the sheet's life is in the rim.
-    Drops are round; drops torn off are neglected.
+    The column stands still under the sheet, and when the sheet is gone it is where the jet would be
+    without the meeting: what the meeting does to the jet is neglected. The sheet's plane sinks with
+    the mean speed of drop and jet, as two equal streams that strike each other make it do, once the
+    drop is used up; its middle stays where they met. A part of the drop's liquid that grows with
+    the sheet's life is in the rim. Drops are round; drops torn off are neglected.
 
     Parameters
     ----------
@@ -198,7 +197,7 @@ def scene(events: Events, where: tuple[int, int]) -> Scene:
     dark = math.isnan(when)
     exposure = 0.0 if dark else of("exposure")
     met = not dark and of("age") >= 0.0
-    over = met and of("age") > lifetime(shot) and when > of("jet_gone")
+    spread = met and of("age") <= of("sheet_life")
     open_crater = not dark and of("first_landing") < when < of("jet_emerges")
     return Scene(
         look=int(of("look")),
@@ -207,8 +206,8 @@ def scene(events: Events, where: tuple[int, int]) -> Scene:
         height=height,
         below=share * height,
         drops=() if dark else _drops(shot, upper=(1.0 - share) * height, met=met),
-        column=None if dark or over else _column(shot, met=met),
-        sheet=_sheet(shot) if met and not over else None,
+        column=None if dark else _column(shot, spread=spread),
+        sheet=_sheet(shot) if spread else None,
         crater=of("energy_length") if open_crater else 0.0,
         duration=of("flash_duration"),
         stagger=of("flash_gap"),
@@ -247,21 +246,6 @@ def _cut(value: Any, where: tuple[int, int]) -> Any:
     return value
 
 
-def lifetime(shot: Events) -> float:
-    """Return how long after the meeting the sheet of a single shot is gone [s].
-
-    2/√3 √(ρ D³/(6 σ)), as in `jitter.stages.sheet`; what tears it before is neglected.
-
-    Parameters
-    ----------
-    shot
-        Events of one shot.
-    """
-    inertia = single(shot, "density") / single(shot, "surface_tension")
-    cube = single(shot, "second_diameter") ** 3
-    return float(GONE) * math.sqrt(inertia * cube / 6.0)
-
-
 def _drops(shot: Events, *, upper: float, met: bool) -> tuple[Drop, ...]:
     when, nozzle = single(shot, "light_time"), single(shot, "valve_nozzle_height")
     found = []
@@ -280,18 +264,18 @@ def _drops(shot: Events, *, upper: float, met: bool) -> tuple[Drop, ...]:
     return tuple(found)
 
 
-def _column(shot: Events, *, met: bool) -> Column | None:
+def _column(shot: Events, *, spread: bool) -> Column | None:
     when, emerges = single(shot, "light_time"), single(shot, "jet_emerges")
-    if not met and not emerges <= when <= single(shot, "jet_gone"):
+    if not spread and not emerges <= when <= single(shot, "jet_gone"):
         return None
-    height, speed = _tip(shot, single(shot, "meeting_time") if met else when)
+    height, speed = _tip(shot, single(shot, "meeting_time") if spread else when)
     foot = float(shot["valve_scatter"][0, 0].item())
     return Column(
         foot=foot,
         x=foot + float(shot["jet_lean"][0].item()),
         height=height,
         radius=0.5 * single(shot, "jet_head_ratio") * single(shot, "first_diameter"),
-        speed=0.0 if met else speed,
+        speed=0.0 if spread else speed,
     )
 
 
@@ -301,7 +285,7 @@ def _sheet(shot: Events) -> Sheet:
     height, rising = _tip(shot, single(shot, "meeting_time"))
     # Either stream goes into the sheet at half the closing speed.
     sinks, used = 0.5 * closing - rising, size / (0.5 * closing)
-    life = min(age / lifetime(shot), 1.0)
+    life = age / single(shot, "sheet_life")
     scatter, jet_lean = shot["valve_scatter"], shot["jet_lean"]
     widths = size + single(shot, "jet_head_ratio") * single(shot, "first_diameter")
     apart = scatter[1] - scatter[0] - jet_lean

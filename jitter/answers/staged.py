@@ -8,7 +8,6 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from jitter.answers.scenes import lifetime
 from jitter.answers.variants import with_spread, with_values
 from jitter.quantities import Level, Quantity, sd, within
 from jitter.stage import Chain, Events
@@ -75,7 +74,7 @@ def _bases(study: Study, chain: Chain) -> Iterator[tuple[str, Study]]:
         words += "the second drop on time, "
         clocked = _timed(clocked, nominal)
     nominal = nominal_shot(clocked, chain)
-    meeting, gone = single(nominal, "meeting_time"), lifetime(nominal)
+    meeting, gone = single(nominal, "meeting_time"), single(nominal, "sheet_life")
     if not math.isnan(meeting):
         about = _lit_between(clocked, nominal, meeting - 0.1 * gone, meeting + gone)
         yield f"{words}the light about the meeting", about
@@ -180,7 +179,7 @@ def _twice(study: Study, nominal: Events) -> Study:
 def _rim_pace(nominal: Events) -> float:
     """Return how fast the rim moves, at least a middling speed [m/s]; it begins at √We D/(2 τ)."""
     begins = 0.5 * single(nominal, "second_diameter") * math.sqrt(single(nominal, "sheet_weber"))
-    middling = MIDDLING * begins * float(GONE) / lifetime(nominal)
+    middling = MIDDLING * begins * float(GONE) / single(nominal, "sheet_life")
     return max(middling, float(np.nan_to_num(single(nominal, "rim_speed"))))
 
 

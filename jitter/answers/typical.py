@@ -116,7 +116,7 @@ def _clear(events: Events) -> dict[int, NDArray[np.bool_]]:
     widths = events["second_diameter"] + events["jet_head_ratio"] * events["first_diameter"]
     blur = BEYOND * events["keeper_blur"]
     return {
-        # Later there is no umbrella left to be called late.
+        # One that has drawn back further hardly looks like an umbrella.
         LATE: events["sheet_width"] > BEYOND * events["second_diameter"],
         # One that lops towards the camera or away from it looks straight.
         LOPSIDED: 2.0 * np.abs(events["side"]) > events["keeper_off_centre"] * widths,

@@ -120,6 +120,7 @@ def look(
     meeting_time: Array,
     sheet_weber: Array,
     sheet_radius: Array,
+    sheet_life: Array,
     light_time: Array,
     age: Array,
     exposure: Array,
@@ -129,13 +130,18 @@ def look(
 ) -> Look:
     """Return what a frame is called, and what can be measured in it.
 
-    A keeper is one by the verdict. A frame without light, or four stops under, is dark. Once drop
-    and jet have met, the sheet is called after the verdict, unless it is under 1.5 radii of the
-    drop or the meeting too gentle for one; before, the frame is called after what stands in it: a
-    drop between the surface and the upper edge of the frame, the jet. The frame shows the fall line
-    in its middle. Several flashes whose edges lie apart by more than a keeper may blur make two
-    images. Drops torn off the sheet and the jet, and how people differ in what they call a frame,
-    are neglected.
+    A keeper is one by the verdict, whatever is left of its sheet. A frame without light, or four
+    stops under, is dark. Once drop and jet have met, the sheet is called after the verdict, unless
+    an early one is under 1.5 radii of the drop or the meeting too gentle for one. It is there for
+    2/√3 τ, its life in `jitter.stages.sheet`, however far it has drawn back. Before and
+    afterwards the frame is called after what stands in it: a drop between the surface and the upper
+    edge of the frame, the jet until it is gone by `jitter.stages.jet`. The frame shows the fall
+    line in its middle. Several flashes whose edges lie apart by more than a keeper may blur make
+    two images.
+
+    Assumed: when the sheet is gone drops of its rim are still in the air, but nobody calls them an
+    umbrella. Those and other drops torn off, what the meeting does to the jet, and how people
+    differ in what they call a frame, are neglected.
 
     Parameters
     ----------
@@ -166,6 +172,7 @@ def look(
     meeting_time : array (s, n) [s]
     sheet_weber : array (s, n) [1]
     sheet_radius : array (s, n) [m]
+    sheet_life : array (s, n) [s]
     light_time : array (s, n) [s]
     age : array (s, n) [s]
     exposure : array (s, n) [1]
@@ -180,16 +187,16 @@ def look(
     drop_height : array (s, n) [m]
         Lower edge of the lowest drop in the frame over the surface; NaN without one.
     tip_height : array (s, n) [m]
-        Of the jet over the surface; NaN where none stands, or drop and jet have met.
+        Of the jet over the surface; NaN where none stands, or it bears a sheet.
     gap : array (s, n) [m]
         From the jet's tip to the drop's lower edge; NaN without both. Below 0 where the drop passes
         the tip aside.
     sheet_width : array (s, n) [m]
-        Twice its radius; NaN before the meeting.
+        Twice its radius; NaN without one.
     side : array (s, n) [m]
         By how much the drop, or the sheet, stands to the right of the jet; NaN without both.
     meeting_height : array (s, n) [m]
-        Of the meeting over the surface; NaN where the frame shows none.
+        Of the meeting over the surface; NaN where the frame shows no sheet.
 
     References
     ----------
@@ -200,6 +207,7 @@ def look(
     lit = ~(np.isnan(light_time) | (exposure < BARELY_LIT))
     when = np.where(lit, light_time, np.nan)
     met = lit & (age >= 0.0)
+    spread = met & (age <= sheet_life)
 
     seen = []
     for fall, wobble, release, landing, size in (
@@ -214,18 +222,18 @@ def look(
         seen.append(np.where(inside & (low < upper), low, np.nan))
     # The first drop is the lower one as long as it is in the air.
     drop = np.where(np.isnan(seen[0]), np.where(met, np.nan, seen[1]), seen[0])
-    stands = lit & ~met & (when >= jet_emerges) & (when <= jet_gone)
+    stands = lit & ~spread & (when >= jet_emerges) & (when <= jet_gone)
     tip = _tip(np.where(stands, when, jet_peaks), jet_emerges, jet_peaks, jet_top)
     tip = np.where(stands, tip, np.nan)
     air = ~np.isnan(drop)
 
     barely = (reason == REASONS.index("early")) & (sheet_radius < 0.5 * SPREAD * second_diameter)
     twice = (reason == REASONS.index("smeared")) & (edge_gap > keeper_blur)
-    names = np.where(met, _AFTER[reason], _BEFORE[air.astype(int), stands.astype(int)])
+    names = np.where(spread, _AFTER[reason], _BEFORE[air.astype(int), stands.astype(int)])
     # The later ones go before.
     for shown, word in (
-        (met & twice, TWICE),
-        (met & (barely | (sheet_weber < LEAST_SHEET)), MERGED),
+        (spread & twice, TWICE),
+        (spread & (barely | (sheet_weber < LEAST_SHEET)), MERGED),
         (~lit, DARK),
         (reason == KEEPER, KEPT),
     ):
@@ -236,9 +244,11 @@ def look(
         drop_height=drop,
         tip_height=tip,
         gap=drop - tip,
-        sheet_width=np.where(met, 2.0 * sheet_radius, np.nan),
-        side=np.where(met | (air & stands), across, np.nan),
-        meeting_height=np.where(met, _tip(meeting_time, jet_emerges, jet_peaks, jet_top), np.nan),
+        sheet_width=np.where(spread, 2.0 * sheet_radius, np.nan),
+        side=np.where(spread | (air & stands), across, np.nan),
+        meeting_height=np.where(
+            spread, _tip(meeting_time, jet_emerges, jet_peaks, jet_top), np.nan
+        ),
     )
 
 

@@ -32,11 +32,12 @@ DECLARES = (
 
 
 class Sheet(NamedTuple):
-    """The age of the sheet at the light, its radius and the speed of its rim."""
+    """The age of the sheet at the light, its radius, the speed of its rim, and its life."""
 
     age: Array
     sheet_radius: Array
     rim_speed: Array
+    sheet_life: Array
 
 
 def sheet(
@@ -50,7 +51,7 @@ def sheet(
     density: Array,
     surface_tension: Array,
 ) -> Sheet:
-    """Return the sheet's age, radius and rim speed at the light.
+    """Return the sheet's age, radius and rim speed at the light, and its life.
 
     R = R0 (1 + s √We a (1 - (√3/2) a)²) with a = age/τ, R0 = D/2, We = ρ U² D (1 - B²)/σ and
     τ = √(ρ D³/(6 σ)); it is gone at a = 2/√3. Viscosity, gravity and the jet's width are
@@ -76,6 +77,8 @@ def sheet(
         The drop's own radius before the meeting and after the sheet is gone.
     rim_speed : array (s, n) [m/s]
         |dR/dt|.
+    sheet_life : array (s, n) [s]
+        From the meeting until it is gone, 2/√3 τ; what tears it before is neglected.
 
     References
     ----------
@@ -94,6 +97,7 @@ def sheet(
         age=age,
         sheet_radius=0.5 * second_diameter + reach * share * left**2,
         rim_speed=np.abs(reach * left * (1.0 - 3.0 * HALF_ROOT_THREE * share)) / pace,
+        sheet_life=GONE * pace,
     )
 
 

@@ -12,7 +12,8 @@ from jitter.draws.layout import Block, Layout
 from jitter.stages import CHAIN, look, sheet
 from jitter.stages.drag import GRAVITY
 from jitter.stages.fall import fall_distance
-from jitter.stages.look import DARK, KEPT, LOPSIDED
+from jitter.stages.look import COLUMN, DARK, KEPT, LATE, LOPSIDED
+from jitter.stages.verdict import REASONS
 from jitter.trial import fire, open_road, single
 from jitter.validation.checks import EXACT, Check, Claim, Known, many
 from jitter.validation.meetings import INTERVALS, exact_meeting
@@ -30,7 +31,7 @@ _series = partial(many, stage="look", known=Known.CLOSED_FORM)
 
 def look_checks() -> tuple[Check, ...]:
     """Return the checks of the look of a frame."""
-    return (*_heights(), *_meetings(), *_widths(), *_edges(), *_counts())
+    return (*_heights(), *_meetings(), *_widths(), *_ends(), *_edges(), *_counts())
 
 
 def _seen(moment: float, **changes: Any) -> Any:
@@ -125,12 +126,45 @@ def _widths() -> tuple[Check, ...]:
     return _series(
         [
             ("at its widest, a = 2/(3√3)", width(2.0 / (3.0 * np.sqrt(3.0))), widest),
-            ("drawn back, a = 2/√3", width(2.0 / np.sqrt(3.0)), size),
+            # A hair before the end, after which there is none.
+            ("drawn back, a = 2/√3", width((1.0 - 1e-9) * 2.0 / np.sqrt(3.0)), size),
         ],
         series="width of the sheet",
         unit="m",
         claim=EXACT,
         source="D (1 + √We a (1 - c a)²), c = √3/2, at the top and the end of the curve",
+    )
+
+
+def _ends() -> tuple[Check, ...]:
+    events = shot()
+    meeting = single(events, "meeting_time")
+    inertia = single(events, "density") / (6.0 * single(events, "surface_tension"))
+    pace = float(np.sqrt(inertia * single(events, "second_diameter") ** 3))
+    late = np.array([[REASONS.index("late")]], dtype=np.uint8)
+
+    def last(word: int, first: float) -> float:
+        """Return the last moment of frames so called, by bisection from one of them on [s]."""
+        low, high = first, first + 1.0
+        for _ in range(60):
+            middle = 0.5 * (low + high)
+            called = _seen(middle, reason=late).look.item() == word
+            low, high = (middle, high) if called else (low, middle)
+        return low
+
+    over = last(LATE, meeting + 0.01)
+    peaks = single(events, "jet_peaks")
+    rise = peaks - single(events, "jet_emerges")
+    return _series(
+        [
+            ("no umbrella any more, after the meeting", over - meeting, 2.0 / np.sqrt(3.0) * pace),
+            ("no column any more, after its top", last(COLUMN, over + 1e-6) - peaks, rise),
+        ],
+        series="how long late frames go by a name",
+        unit="s",
+        claim=EXACT,
+        source="2/√3 √(ρ D³/(6 σ)), when the sheet's radius is the drop's again; the tip falls for"
+        " as long as it rose",
     )
 
 

@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 
 from jitter.arrays import Array
 from jitter.draws.layout import Block, Layout
+from jitter.stage import walk
 from jitter.stages import CHAIN
 from jitter.stages import look as looks
 from jitter.stages.fall import Fall
@@ -44,7 +45,7 @@ AFTER = {
 }
 # Everything happens: drops beside the line, weak, bright and double light, spoilt focus.
 MIXED = (
-    "timer.delay=291 ms",
+    "timer.delay={nominal='291 ms', shot='sd 6 ms'}",
     "valve.interval.shot=sd 4 ms",
     "valve.scatter.shot=sd 0.9 mm",
     "flash.energy.shot=sd 30 %",
@@ -110,6 +111,34 @@ def test_the_light_may_come_before_the_drop_is_in_the_frame_or_after_all_is_over
     # The drop comes too soon for the jet, or too late: the jet stands alone.
     for interval in ("20 ms", "300 ms"):
         assert word(shot(f"valve.interval={interval}")) == "column only"
+
+
+@pytest.mark.parametrize("reason", AFTER)
+def test_a_sheet_is_called_one_while_it_lives(shot: Shot, reason: str) -> None:
+    # closed form: the law's radius is the drop's again 2/√3 √(ρ D³/(6 σ)) after the meeting, and
+    # the tip is at the surface again as long after its top as it emerged before it.
+    events = shot()
+    density, tension = events["density"].item(), events["surface_tension"].item()
+    life = math.sqrt(4.0 / 3.0 * density * events["second_diameter"].item() ** 3 / (6.0 * tension))
+    over = events["meeting_time"].item() + life
+    fallen = 2.0 * events["jet_peaks"].item() - events["jet_emerges"].item()
+    code = np.array([[(*REASONS, "keeper").index(reason)]], dtype=np.uint8)
+    for moment, name in (
+        (over - 1e-6, AFTER[reason]),
+        (over + 1e-6, "column only"),
+        (fallen - 1e-6, "column only"),
+        (fallen + 1e-6, "nothing there"),
+    ):
+        # A keeper is one by the verdict, whatever is left of it to be measured.
+        called = "keeper" if reason == "keeper" else name
+        for weber in (900.0, 10.0):
+            seen = {"sheet_weber": np.array([[weber]]), "reason": code}
+            made = again(events | seen, light_time=moment)
+            made = walk([looks.STAGE], made | seen)
+            small = name == AFTER[reason] and (weber < 60.0 or reason == "early")
+            merged = small and reason != "keeper"
+            assert word(made) == ("merged without a sheet" if merged else called)
+            assert shown(made) == SHOWN.get(name, OF_A_SHEET)
 
 
 @pytest.mark.parametrize("settings", [(), ("timer.delay=286 ms",), ("timer.delay=193 ms",)])
@@ -181,11 +210,14 @@ def test_looks_agree_with_the_verdict(mixed: dict[str, Any]) -> None:
     assert set(LOOKS) - set(seen.flat) <= {"nothing there", "one drop in the air"}
     assert ((seen == "keeper") == (reason == "keeper")).all()
     assert (seen[np.isin(reason, ("no start", "no light"))] == "dark").all()
-    met = np.broadcast_to(mixed["age"], shape) >= 0.0
+    age, life = (np.broadcast_to(mixed[name], shape) for name in ("age", "sheet_life"))
+    met = (age >= 0.0) & (age <= life)
+    assert (seen[age > life] == "column only").any()
     called = np.vectorize(lambda name: AFTER.get(name, ""))(reason)
     apart = np.isin(seen, ("dark", "merged without a sheet", "two images"))
     assert (seen[met & ~apart] == called[met & ~apart]).all()
-    # Two images are one way to be smeared, and before the meeting no word of a sheet is used.
+    # Two images are one way to be smeared, and no word of a sheet is used before there is one or
+    # after it is gone.
     assert (reason[seen == "two images"] == "smeared").all()
     assert np.isin(seen[~met], ("dark", *SHOWN)).all()
 

@@ -56,6 +56,7 @@ def test_the_sheet_is_gone_at_two_over_root_three() -> None:
     assert made.sheet_radius[0] > 0.5 * DIAMETER * 1.0001
     assert made.sheet_radius[1:] == pytest.approx(0.5 * DIAMETER)
     assert made.rim_speed[1:] == pytest.approx(0.0, abs=1e-9)
+    assert float(made.sheet_life) == pytest.approx(end, rel=1e-12)
 
 
 @given(share=st.floats(0.001, 1.15), scale=st.floats(0.1, 2.0), off_centre=st.floats(0.0, 0.95))

@@ -163,6 +163,11 @@ KINDS: Mapping[str, Kind] = {
                 Way.LESS,
             ),
             Cause(
+                "The delay is far too long: umbrella and column are over.",
+                ("timer.delay",),
+                Way.MORE,
+            ),
+            Cause(
                 "The interval is far off: the second drop, which starts the timer, comes when no"
                 " column stands.",
                 ("valve.interval",),
@@ -194,20 +199,28 @@ KINDS: Mapping[str, Kind] = {
         " there, lengthen the delay; if not, set the interval anew.",
     ),
     "column only": Kind(
-        "The column stands and no drop is in the frame.",
+        "The column stands alone, before the second drop comes or when the umbrella is over.",
         (
             Cause(
                 "The delay is too short by 10 ms and more: the second drop is not there yet.",
                 ("timer.delay",),
                 Way.LESS,
             ),
+            Cause(
+                "The delay is too long by 10 ms and more: the umbrella is over.",
+                ("timer.delay",),
+                Way.MORE,
+            ),
             SECOND_LATE,
+            SECOND_EARLY,
             BEAM_HIGH,
             Cause("The second drop passed the column and is gone.", ("valve.scatter",), Way.WIDER),
             Cause("The second drop did not come: air or dirt in the valve."),
         ),
-        "Watch for two drops with the flash off. If there are two, lengthen the delay by 5 ms"
-        " at a time until the second is in the frame.",
+        "Watch for two drops with the flash off. If there are two, look for droplets around the"
+        " column: where some are in the air the umbrella is over, so shorten the delay by 5 ms at a"
+        " time until you see it. Where there are none lengthen it by 5 ms at a time until the"
+        " second drop is in the frame.",
     ),
     "drop above the column": Kind(
         "The second drop is still above the column.",
