@@ -100,8 +100,12 @@ WRONG = {
             *("--reading", "sensor.height=0.1 mm", "--reading", "sensor.height"),
             *("--reading", "sensor.hight=sd 1 mm", "--reading", "pool.level=sd 1 mm"),
             *("--reading", "sensor.height=sd 1 g"),
+            *("--reading", "sensor.height=lognormal sd 0.2"),
         ),
-        ("half width or standard", "does not say of what", "has no pool.level", "is a mass"),
+        (
+            *("half width or standard", "does not say of what", "has no pool.level", "is a mass"),
+            "a share does not say",
+        ),
     ),
     "what does not fit the rig": (
         "sensor.height,-483 mm\nvalve.nozzle_height,7 m\n",

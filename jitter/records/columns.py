@@ -65,8 +65,8 @@ def find_delimiter(text: str, columns: Mapping[str, Column]) -> str:
 
 def read_headings(
     headings: Sequence[str], line: int, columns: Mapping[str, Column], place: Place
-) -> tuple[dict[int, str], dict[str, str], tuple[str, ...]]:
-    """Return the columns by their place in a row, their units, and what was left out.
+) -> tuple[dict[int, str], dict[str, str], frozenset[str], tuple[str, ...]]:
+    """Return the columns by their place in a row, their units, those in a wrong one, and notes.
 
     Parameters
     ----------
@@ -82,7 +82,7 @@ def read_headings(
     if len(headings) > MOST:
         wrong = f"there are {len(headings)} headings, more than {MOST}"
         place(line, "the headings", wrong, "leave out what is no column")
-        return {}, {}, ()
+        return {}, {}, frozenset(), ()
     found = _found(headings, columns)
     seen = {heading.column for heading in found}
     missing = {key: name for key, name in _keys(columns).items() if name not in seen}
@@ -90,6 +90,7 @@ def read_headings(
     units: dict[str, str] = {}
     own: list[str] = []
     notes: list[str] = []
+    spoilt: set[str] = set()
     for at, heading in enumerate(found):
         written, name = headings[at].strip(), heading.column
         if not name:
@@ -114,10 +115,12 @@ def read_headings(
         elif heading.stray:
             kind = DIMENSIONS[dimension(heading.stray) or ""][0]
             wrong = f"{shown(written)} is {kind}, but {DIMENSIONS[si or ''][0]} is wanted"
-            place(line, name, wrong, f"give it a unit that suits {columns[name].meaning}")
+            meaning = columns[name].meaning.rstrip(",")
+            place(line, name, wrong, f"give it a unit that suits {meaning}")
+            spoilt.add(name)
     if own:
         notes.append(f"columns not used: {', '.join(own)}")
-    return {at: name for name, at in places.items()}, units, tuple(notes)
+    return {at: name for name, at in places.items()}, units, frozenset(spoilt), tuple(notes)
 
 
 def _near(written: str, missing: Mapping[str, str]) -> list[str]:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import re
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from jitter.errors import shown
@@ -19,6 +20,10 @@ from jitter.records.table import (
 )
 from jitter.records.verdicts import VERDICTS
 from jitter.stages.look import LOOKS
+
+_NAMED = re.compile(r"(?:[^\W\d][^\d.]*|#\s*)(\d{1,9})(?:\.[a-z]\w{1,4})?", re.IGNORECASE)
+"""A number behind letters, as cameras name their files: ``DSC_0017``, ``IMG_0017.jpg``, ``#17``."""
+_WHOLE = "write a whole number such as 17"
 
 LOG_COLUMNS: Mapping[str, Column] = {
     "frame": Column(
@@ -186,7 +191,7 @@ def read_log(data: bytes, *, source: str) -> Log:
     frames = tuple(frame for at, frame in enumerate(read) if at not in again)
     untold = [frame.line for frame in frames if frame.look is None]
     faults.judge()
-    notes = [*table.notes, repeated, *number_notes(frames)]
+    notes = [*table.notes, *_named(table.rows), repeated, *number_notes(frames)]
     if untold:
         lines = ", ".join(str(line) for line in untold[:6]) + (" …" if untold[6:] else "")
         notes.append(
@@ -225,9 +230,25 @@ def _frame_number(row: Row, table: Table, place: Place) -> int | None:
     if text.isascii() and text.isdigit() and len(text) < 10:
         # No two are alike in a long log, and nearly all are so plain.
         return int(text)
-    number = read_number(row, "frame", table, place)
+    named = _NAMED.fullmatch(text)
+    if named:
+        return int(named[1])
+
+    def place_whole(line: int | None, column: str, wrong: str, _: str) -> None:
+        place(line, column, wrong, _WHOLE)
+
+    number = read_number(row, "frame", table, place_whole)
     if number is None or number.is_integer():
         return None if number is None else int(number)
-    wrong = f"{shown(text)} is not a whole number"
-    place(row.line, "frame", wrong, "write a whole number such as 17")
+    place(row.line, "frame", f"{shown(text)} is not a whole number", _WHOLE)
     return None
+
+
+def _named(rows: Sequence[Row]) -> list[str]:
+    """Say that numbers were taken out of names, with the first of them."""
+    for row in rows:
+        text = row.cells.get("frame", "")
+        named = _NAMED.fullmatch(text)
+        if named:
+            return [f"frame numbers were taken from names: {int(named[1])} from {shown(text)}"]
+    return []

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from jitter.errors import RefusedError, shown
@@ -20,13 +20,20 @@ from jitter.records.table import (
     read_word,
 )
 
-DROP_HEIGHT, WEIGHED, STREAK, JET_HEIGHT = "drop height", "drops weighed", "streak", "jet height"
+DROP_HEIGHT, STREAK, JET_HEIGHT = "drop height", "streak", "jet height"
+WEIGHED, FIRST_WEIGHED, SECOND_WEIGHED = (
+    "drops weighed",
+    "first drops weighed",
+    "second drops weighed",
+)
+WEIGHINGS = (WEIGHED, FIRST_WEIGHED, SECOND_WEIGHED)
+"""Drops of both kinds together, or of one kind by itself."""
 GAP, SHEET_WIDTH, MEETING_HEIGHT = "gap", "sheet width", "meeting height"
 MEETINGS = (GAP, SHEET_WIDTH, MEETING_HEIGHT)
 """What is read in frames of the meeting."""
 KINDS: Mapping[str, str] = {
     DROP_HEIGHT: "m",
-    WEIGHED: "kg",
+    **dict.fromkeys(WEIGHINGS, "kg"),
     STREAK: "m",
     JET_HEIGHT: "m",
     **dict.fromkeys(MEETINGS, "m"),
@@ -35,7 +42,7 @@ KINDS: Mapping[str, str] = {
 
 NEEDED: Mapping[str, tuple[str, ...]] = {
     DROP_HEIGHT: ("delay", "start"),
-    WEIGHED: ("drops",),
+    **dict.fromkeys(WEIGHINGS, ("drops",)),
     STREAK: ("power", "place"),
     JET_HEIGHT: ("delay", "start"),
 }
@@ -68,6 +75,8 @@ STARTS = Words(
     {"command": "valve", "first valve": "valve", "beam": "first drop", "sensor": "first drop"},
 )
 PIXELS = ("px", "pixel", "pixels")
+PIXEL = "px"
+"""In the place of a unit, where a reading is in pixels of the camera."""
 _NO_UNIT = 'write the unit with each number, such as "{}": the rows hold different things'
 _SAMPLES = {"m": "12.5 mm", "kg": "4.77 g", "s": "8 ms", "K": "20 C", "m3": "47.7 ul"}
 
@@ -173,11 +182,16 @@ def read_measurements(data: bytes, *, source: str, units: Mapping[str, str]) -> 
         row.cells[name] for row in table.rows for name in ("value", "glint") if name in row.cells
     ]
     marks = table.marks | decimal_marks(cells)
-    words = Words([*KINDS, *units])
+    # A jet height is read in a frame, with its delay; jet.height is the jet's own.
+    spaced = {key.replace(".", " "): key for key in units}
+    words = Words(
+        [*KINDS, *units], {said: key for said, key in spaced.items() if said not in KINDS}
+    )
     known = {**units, **KINDS}
     readings = [_read(row, table, marks, words, known, faults.place) for row in table.rows]
-    faults.judge()
     kept = tuple(one for one in readings if one is not None)
+    _place_setups(kept, faults.place)
+    faults.judge()
     return Measurements(kept, source, (*table.notes, *_unused(table, kept)))
 
 
@@ -199,7 +213,7 @@ def _read(
         return None
     text = row.cells["value"]
     pixels = what == STREAK and _in_pixels(text)
-    value = _number(text, "1" if pixels else units[what], marks, "value", row, place)
+    value = _number(text, PIXEL if pixels else units[what], marks, "value", row, place)
     glint = None
     if what == STREAK and "glint" in row.cells:
         glint = _glint(row, marks, place, pixels=pixels)
@@ -211,8 +225,8 @@ def _read(
     start = read_word(row, "start", table, place, words=STARTS) or ""
     for name in NEEDED.get(what, ()):
         if name not in row.cells:
-            meaning = MEASUREMENT_COLUMNS[name].meaning
-            place(row.line, name, f"it is missing for a {what}", f"write {meaning}")
+            meaning = MEASUREMENT_COLUMNS[name].meaning.rstrip(",")
+            place(row.line, name, f"it is missing, and {what} needs it", f"write {meaning}")
     if value is None:
         return None
     return Reading(
@@ -241,22 +255,30 @@ def _glint(row: Row, marks: frozenset[str], place: Place, *, pixels: bool) -> fl
         wrong = "the streak is in pixels and the glint is not, or the other way round"
         place(row.line, "glint", wrong, "write both in pixels, or both as lengths on the sensor")
         return None
-    return _number(text, "1" if pixels else "m", marks, "glint", row, place)
+    return _number(text, PIXEL if pixels else "m", marks, "glint", row, place)
 
 
 def _number(
     text: str, si: str, marks: frozenset[str], column: str, row: Row, place: Place
 ) -> float | None:
-    if si == "1" and _in_pixels(text):
-        text = text.lower().rstrip("pixels ").strip()
-    value = read_cell(text, si, "", marks, column)
+    written = text.lower().rstrip("pixels ").strip() if si == PIXEL else text
+    value = read_cell(written, "1" if si == PIXEL else si, "", marks, column)
     if isinstance(value, RefusedError):
-        right = value.right
+        right = value.right if si != PIXEL else 'write a number of pixels such as "11.5 px"'
         if value.wrong.endswith("has no unit"):
             right = _NO_UNIT.format(_SAMPLES.get(si, "12 mm"))
         place(row.line, column, value.wrong, right)
         return None
     return value
+
+
+def _place_setups(readings: Sequence[Reading], place: Place) -> None:
+    """Refuse readings without a set-up among others of their kind that have one."""
+    told = {one.what for one in readings if one.setup}
+    for one in readings:
+        if one.what in told and not one.setup:
+            wrong = f"it is not told here, but in other rows of {one.what}"
+            place(one.line, "setup", wrong, "name it in every row of a kind, or in none")
 
 
 def _unused(table: Table, readings: tuple[Reading, ...]) -> tuple[str, ...]:

@@ -62,6 +62,9 @@ class Table:
         Those that the table has, in its order.
     units
         Of columns whose heading has one, as it was written there.
+    spoilt
+        Columns whose heading has a unit that cannot be theirs, which was told: their cells are not
+        read.
     marks
         Which of comma and point are decimal marks in it.
     rows
@@ -75,6 +78,7 @@ class Table:
     known: Mapping[str, Column]
     columns: tuple[str, ...]
     units: Mapping[str, str]
+    spoilt: frozenset[str]
     marks: frozenset[str]
     rows: tuple[Row, ...]
     notes: tuple[str, ...]
@@ -124,10 +128,11 @@ def read_table(
         found.place(rows.first, "the headings", broken.wrong, broken.right)
         headings = []
     line = rows.first
-    places, units, left = read_headings(headings, line, columns, found.place)
+    places, units, spoilt, left = read_headings(headings, line, columns, found.place)
     if not places:
         found.judge()
-        right = f'name them there, such as "{", ".join(list(columns)[:3])}", between commas'
+        sample = ", ".join(list(columns)[:3])
+        right = f'name them there, such as "{sample}", between commas; begin lines above with #'
         found.place(line, "the headings", "the first line names no column known here", right)
         found.judge()
     kept, skipped = _rows(rows, headings, places, found.place)
@@ -142,7 +147,8 @@ def read_table(
     notes = (*guessed, *left, *skipped)
     if "," in marks:
         notes = (*notes, "decimal commas were read as points: 3,5 as 3.5")
-    return Table(source, line, columns, tuple(places.values()), units, marks, kept, notes)
+    names = tuple(places.values())
+    return Table(source, line, columns, names, units, spoilt, marks, kept, notes)
 
 
 def _rows(
@@ -154,6 +160,7 @@ def _rows(
     unused: set[int] = set()
     long: list[int] = []
     blank = between = 0
+    begun = rows.last
     try:
         for cells in rows:
             cells = [cell.strip() for cell in cells]
@@ -183,11 +190,18 @@ def _rows(
     except RefusedError as broken:
         place(rows.first, "the row", broken.wrong, broken.right)
         return tuple(kept), ()
+    hidden = [line for line in rows.commented if line > begun]
     if not kept:
-        place(None, "the file", "it has headings, but no rows", "write a line for each row")
+        right = "write a line for each row"
+        if hidden:
+            right += "; lines that begin with # are comments"
+        place(None, "the file", "it has headings, but no rows", right)
     notes = []
     if between:
         notes.append(f"blank rows left out: {between}")
+    if hidden:
+        at = _listed(hidden)
+        notes.append(f"lines with cells, left out as comments since they begin with #: {at}")
     if long:
         notes.append(f"a cell runs over several lines in the rows that begin at {_listed(long)}")
     if unused:
@@ -227,7 +241,7 @@ def read_number(row: Row, column: str, table: Table, place: Place) -> float | No
     0.0035
     """
     text = row.cells.get(column)
-    if text is None:
+    if text is None or column in table.spoilt:
         return None
     known, unit = table.known[column], table.units.get(column, "")
     if known.unit is None:

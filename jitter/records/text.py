@@ -89,6 +89,8 @@ class Rows:
         Lines, counted from 1, on which the row given last begins and ends.
     delimiter_name
         Of what stands between the cells, in words.
+    commented
+        Lines left out that have as many cells as the widest row before them: rows, perhaps.
 
     Examples
     --------
@@ -100,6 +102,9 @@ class Rows:
     def __init__(self, text: str, delimiter: str) -> None:
         self.first = self.last = 0
         self.delimiter_name = DELIMITERS[delimiter]
+        self.commented: list[int] = []
+        self._delimiter = delimiter
+        self._width = 1
         self._text = text
         self._begins = True
         self._reader = csv.reader(
@@ -117,7 +122,9 @@ class Rows:
         while True:
             self._begins = True
             try:
-                yield next(self._reader)
+                cells = next(self._reader)
+                self._width = max(self._width, len(cells))
+                yield cells
             except StopIteration:
                 return
             except csv.Error:
@@ -137,6 +144,8 @@ class Rows:
             self.last += 1
             if self._begins:
                 if line.lstrip().startswith("#") or _HINT.fullmatch(line):
+                    if 1 < self._width <= line.count(self._delimiter) + 1:
+                        self.commented.append(self.last)
                     continue
                 self.first = self.last
                 self._begins = False

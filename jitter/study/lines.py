@@ -2,11 +2,7 @@
 
 from __future__ import annotations
 
-import re
-
-_PLAIN_KEY = re.compile(r"[\w\-\"'. \t]+")
-_INNER = re.compile(r"[{,]\s*([A-Za-z0-9_\-]+)\s*=")
-_FENCES = ('"""', "'''")
+from jitter.study.statements import find_statements, inside
 
 
 def find_lines(text: str) -> dict[str, int]:
@@ -27,28 +23,20 @@ def find_lines(text: str) -> dict[str, int]:
     >>> find_lines('[sensor]\nheight = { nominal = "19 in" }')["sensor.height.nominal"]
     2
     """
+    statements, headers = find_statements(text)
+    places = [(header.end, header.path) for header in headers]
+    # A list and no recursion: tables in tables may go deep.
+    while statements:
+        one = statements.pop()
+        # What is named part by part is named as a whole, too.
+        places += [
+            (one.start, one.path[:many]) for many in range(one.section + 1, len(one.path) + 1)
+        ]
+        statements += inside(text, one)
     found: dict[str, int] = {}
-    section = fence = ""
-    for number, line in enumerate(text.split("\n"), start=1):
-        if fence:
-            # Inside a text of several lines nothing is a key.
-            fence = "" if line.count(fence) % 2 else fence
-            continue
-        stripped = line.strip()
-        if stripped.startswith("[") and "=" not in stripped.partition("]")[0]:
-            section = _plain(stripped.lstrip("[ \t").partition("]")[0])
-            found.setdefault(section, number)
-            continue
-        key, equals, value = line.partition("=")
-        if not equals or not _PLAIN_KEY.fullmatch(key):
-            continue
-        name = ".".join(part for part in (section, _plain(key)) if part)
-        found.setdefault(name, number)
-        for inner in _INNER.finditer(value):
-            found.setdefault(f"{name}.{inner[1]}", number)
-        fence = next((mark for mark in _FENCES if value.count(mark) % 2), "")
+    number, counted = 1, 0
+    for place, path in sorted(places):
+        number += text.count("\n", counted, place)
+        counted = place
+        found.setdefault(".".join(path), number)
     return found
-
-
-def _plain(key: str) -> str:
-    return ".".join(part.strip().strip("\"'") for part in key.split("."))

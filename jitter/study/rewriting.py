@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from jitter.errors import RefusedError
-from jitter.study.statements import Statement, find_statements, inline_parts
+from jitter.study.statements import Statement, find_statements, inside
 
 
 @dataclass(frozen=True)
@@ -139,7 +139,10 @@ def _after(text: str, place: int, line: str, end: str) -> str:
 
 def _inline(old: str, value: NewValue) -> str:
     """Return a value as an inline table, the parts that are not changed word for word."""
-    parts = dict(inline_parts(old)) if old.startswith("{") else {"nominal": old}
+    parts = {"nominal": old}
+    if old.startswith("{"):
+        table = Statement((), 0, 0, 0, len(old))
+        parts = {".".join(one.path): old[one.value : one.end] for one in inside(old, table)}
     before = tomllib.loads(f"x = {parts['basis']}")["x"] if "basis" in parts else None
     parts.pop("basis", None)
     parts |= value.parts

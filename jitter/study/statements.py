@@ -7,6 +7,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 _BLANK = re.compile(r"(?:[ \t\r\n\ufeff]|#[^\n]*)*")
+_SPACE = re.compile(r"[ \t]*")
+_BETWEEN = re.compile(r"[ \t\r\n,]*")
 _KEY = re.compile(r"""(?:"[^"\n]*"|'[^'\n]*'|[^"'=\n#])+""")
 _HEADER = re.compile(r"\[\[?([^\]\n]*)\]\]?[^\n]*")
 _STRING = re.compile(
@@ -24,7 +26,7 @@ class Statement:
     path
         Section and key, part by part.
     section
-        Of them, how many are the section's.
+        Of them, how many are the section's, or the name of the table in braces.
     start, value, end
         Where the key begins, where the value begins and where it ends.
     """
@@ -82,9 +84,7 @@ def find_statements(text: str) -> tuple[list[Statement], list[Header]]:
             headers.append(Header(section, place))
             continue
         equals = _matched(_KEY, text, place)
-        value = equals + 1
-        while value < len(text) and text[value] in " \t":
-            value += 1
+        value = _matched(_SPACE, text, equals + 1)
         end = value_end(text, value)
         path = (*section, *_path(text[place:equals]))
         statements.append(Statement(path, len(section), place, value, end))
@@ -117,28 +117,29 @@ def value_end(text: str, start: int) -> int:
     return start + len(text[start:place].rstrip())
 
 
-def inline_parts(text: str) -> Iterator[tuple[str, str]]:
-    """Yield the parts of an inline table: each one's name and what is written of it.
+def inside(text: str, table: Statement) -> Iterator[Statement]:
+    """Yield the statements inside the braces of a value; none where it has no braces.
 
     Examples
     --------
-    >>> list(inline_parts('{ nominal = "8 ms", shot = "none" }'))
+    >>> text = 'latency = { nominal = "8 ms", shot = "none" }'
+    >>> (whole,), _ = find_statements(text)
+    >>> [(one.path[-1], text[one.value : one.end]) for one in inside(text, whole)]
     [('nominal', '"8 ms"'), ('shot', '"none"')]
     """
-    place = 1
+    if not text.startswith("{", table.value):
+        return
+    place = table.value + 1
     while True:
-        place = _matched(_BLANK, text, place)
-        while place < len(text) and text[place] in " ,\t\r\n":
-            place += 1
-        if place >= len(text) or text[place] == "}":
+        place = _matched(_BETWEEN, text, place)
+        if place >= table.end - 1:
             return
         equals = _matched(_KEY, text, place)
-        value = equals + 1
-        while text[value] in " \t":
-            value += 1
+        value = _matched(_SPACE, text, equals + 1)
         end = value_end(text, value)
-        yield ".".join(_path(text[place:equals])), text[value:end]
-        place = end
+        path = (*table.path, *_path(text[place:equals]))
+        yield Statement(path, len(table.path), place, value, end)
+        place = max(end, place + 1)
 
 
 def _path(written: str) -> tuple[str, ...]:

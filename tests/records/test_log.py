@@ -101,8 +101,8 @@ def test_column_names_are_told_apart() -> None:
         ("frame,verdict\n1,\n2,-", "1 verdict: no frame has one; write what each frame shows"),
         ("frame,verdict\n", "None the file: it has headings, but no rows"),
         ("frame,verdict\n1.5,ok", "2 frame: '1.5' is not a whole number; write a whole number"),
-        ("frame,verdict\n-1,ok", "2 frame: '-1' is below 0; the number of the frame lies from"),
-        ("frame,verdict\n12345678901,ok", "2 frame: '12345678901' is above 1000000000; the"),
+        ("frame,verdict\n-1,ok", "2 frame: '-1' is below 0; write a whole number such as 17"),
+        ("frame,verdict\n12345678901,ok", "2 frame: '12345678901' is above 1000000000; write"),
         ("setup,verdict\nA,ok\n,ok", "3 setup: it is not told here, but elsewhere; name it in"),
         ("verdict,delay\nok,294", "2 delay: '294' has no unit; write it once in the heading"),
         ("verdict,delay\nok,294 s", "2 delay: '294 s' is above 10 s; did you mean 294 ms?"),
@@ -121,11 +121,27 @@ def test_every_fault_is_told_at_once() -> None:
     assert [fault.partition(":")[0] for fault in faults] == [
         "1 delay",
         "2 verdict",
-        "2 delay",
         "2 gap",
         "3 the row",
         "3 frame",
         "3 gap",
+    ]
+
+
+def test_numbers_are_taken_from_the_names_that_cameras_give() -> None:
+    log = log_of("verdict,photo\nok,DSC_0007\nlate,img-0008.jpg\nok,#9\nok,P1010010\nok,11\n")
+    assert [frame.number for frame in log.frames] == [7, 8, 9, 1010010, 11]
+    assert log.notes[0] == "frame numbers were taken from names: 7 from 'DSC_0007'"
+    (fault,) = faults_of("frame,verdict\nA_20240102_7,ok\n")
+    assert fault == "2 frame: 'A_20240102_7' is not a number; write a whole number such as 17"
+
+
+def test_cells_under_a_wrong_unit_are_no_further_faults() -> None:
+    assert faults_of("frame,verdict,delay (mm),gap (ms)\n1,ok,294,3\n2,ok,294,\n") == [
+        "1 delay: 'delay (mm)' is a length, but a time is wanted; give it a unit that suits the"
+        " delay from the trigger to the light",
+        "1 gap: 'gap (ms)' is a time, but a length is wanted; give it a unit that suits the gap"
+        " between drop and jet, above 0 where the drop is above",
     ]
 
 

@@ -12,6 +12,8 @@ UNITS = {
     "valve.latency": "s",
     "liquid.temperature": "K",
     "camera.ambient": "lx",
+    "flash.power": "1",
+    "jet.height": "m",
 }
 
 
@@ -82,6 +84,13 @@ def test_cells_that_have_no_use_are_told() -> None:
         ("what,value,power,place,glint\nstreak,9 px,1/64,3 cm,3 um\n", 2, "pixels"),
         ("what,value,power,place\nstreak,9 px,,3 cm\n", 2, "power"),
         ("what,value\nsensor.height,9 px\n", 2, "px"),
+        ("what,value\nflash.power,0.5 px\n", 2, "px"),
+        ("what,value,power,place\nstreak,nine px,1/64,3 cm\n", 2, 'such as "11.5 px"'),
+        (
+            "what,value,setup\nsensor.height,1 m,a\nvalve.latency,8 ms,\nsensor.height,1 m,\n",
+            4,
+            "in other rows of sensor.height",
+        ),
     ],
 )
 def test_faults_have_their_line(text: str, line: int, said: str) -> None:
@@ -90,6 +99,27 @@ def test_faults_have_their_line(text: str, line: int, said: str) -> None:
     told = [f"{fault.key} {fault.wrong} {fault.right}" for fault in caught.value.faults]
     assert {fault.line for fault in caught.value.faults} == {line}
     assert any(said in one for one in told), told
+
+
+def test_a_key_may_be_spelt_without_its_point_where_it_is_no_kind() -> None:
+    found = read(
+        "what,value,delay,start\nSensor Height,1 m,,\nsensor_height,1 m,,\n"
+        "Jet Height,9 mm,300 ms,beam\njet_height,9 mm,300 ms,beam\njet.height,9 mm,,\n"
+    )
+    assert [one.what for one in found.readings] == [
+        *["sensor.height"] * 2,
+        *["jet height"] * 2,
+        "jet.height",
+    ]
+
+
+def test_what_is_needed_and_missing_is_named() -> None:
+    with pytest.raises(MistakeError) as caught:
+        read("what,value,place\nsecond drops weighed,4.7 g,\nstreak,9 px,3 cm\n")
+    drops, power = caught.value.faults
+    assert (drops.line, drops.key) == (2, "drops")
+    assert drops.wrong == "it is missing, and second drops weighed needs it"
+    assert (power.line, power.right) == (3, "write the flash power, as a share of full power")
 
 
 def test_all_faults_are_told_at_once() -> None:

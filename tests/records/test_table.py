@@ -30,6 +30,15 @@ def test_comments_blank_rows_and_blank_cells_are_left_out() -> None:
     assert table.notes == ("blank rows left out: 2",)
 
 
+def test_rows_that_begin_like_comments_are_told() -> None:
+    table = table_of("# a,b\nframe,notes\n1,x\n#2,y\n# dish refilled\n  # 3,z\n")
+    assert [row.line for row in table.rows] == [3]
+    note = "lines with cells, left out as comments since they begin with #: 4, 6"
+    assert table.notes == (note,)
+    (fault,) = told(lambda: table_of("frame,notes\n#1,x\n"))
+    assert fault.endswith("write a line for each row; lines that begin with # are comments")
+
+
 def test_spaces_around_cells_do_not_count() -> None:
     table = table_of("frame , notes\n 1 , two words \n , \n\t3,\u00a0-\u00a0\n")
     assert table.rows == (Row(2, {"frame": "1", "remarks": "two words"}), Row(4, {"frame": "3"}))

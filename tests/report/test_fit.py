@@ -5,6 +5,7 @@ from __future__ import annotations
 import html
 import io
 import json
+import math
 import re
 from dataclasses import replace
 from functools import cache
@@ -19,7 +20,15 @@ from jitter.answers.intervals import Estimate
 from jitter.report.fit.document import fit_document
 from jitter.report.fit.page import fit_page
 from jitter.report.fit.screen import fit_screen
-from jitter.report.fit.words import findings, interval_of, old_of, uncertainty_of, written
+from jitter.report.fit.words import (
+    change_interval,
+    change_of,
+    findings,
+    interval_of,
+    old_of,
+    uncertainty_of,
+    written,
+)
 from jitter.report.safety import CAUTIONS
 from tests.answers.fit.measured import answer
 from tests.make_demo_measurements import FILE
@@ -141,6 +150,28 @@ def test_intervals_in_words(low: float, high: float, spread: bool, said: str) ->
     assert interval_of(number) == said
     assert old_of(number) == "–"
     assert uncertainty_of(number) == ""
+
+
+@pytest.mark.parametrize(
+    ("value", "low", "high", "said", "ends"),
+    [
+        (0.0005, 0.0003, 0.0007, "+0.05", "+0.03 to +0.07"),
+        (0.003, 0.002, 0.004, "+0.3", "+0.2 to +0.4"),
+        (-0.1432, -0.150, -0.137, "-14.3", "-15.0 to -13.7"),
+        (0.00004, 0.00002, 0.00006, "+0.004", "+0.002 to +0.006"),
+        (0.0002, -0.0003, 0.0007, "~0", "-0.03 to +0.07"),
+    ],
+)
+def test_changes_have_no_finer_digits_than_their_interval_bears(
+    value: float, low: float, high: float, said: str, ends: str
+) -> None:
+    change = Estimate(value, low, high)
+    assert (change_of(change, "~0"), change_interval(change)) == (said, ends)
+
+
+def test_a_number_that_nothing_bears_has_few_digits() -> None:
+    lone = Number("x", "s", Estimate(-0.00172598, -math.inf, math.inf), uncertainty=math.inf)
+    assert written(lone, lone.estimate.value) == "-1.726 ms"
 
 
 def test_hostile_title_is_shown_as_text(made: FitAnswer) -> None:

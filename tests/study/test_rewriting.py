@@ -134,3 +134,32 @@ def test_shipped_studies_keep_every_other_line(path: Path) -> None:
     lines = new.splitlines()
     changed = [line for line in text.splitlines() if line not in lines]
     assert all(line.split()[0] in ("height", "release_speed", "lean") for line in changed)
+
+
+ODD = {
+    "pairs before it": '[flash]\ntenth_durations = [\n  ["1/64", "80 us"],\n  ["1", "2 ms"],\n]\n'
+    '[valve]\nlatency = "8 ms"\n',
+    "a text of several lines in its braces": '[valve]\nlatency = { nominal = "8 ms", basis = """a\n'
+    'shot = 3 }""" } # told\nflow = "1 ml/s"\n',
+    "words that look like parts": "[valve]\n"
+    'latency = { basis = "x, shot = 3 }", nominal = "8 ms" }\n',
+    "names of parts in quotes": '[valve]\nlatency = { "nominal" = "8 ms", \'shot\' = "none" }\n',
+    "comments with brackets": '[valve] # [flash] = {\n# latency = "9 ms" [\n'
+    'latency = "8 ms" # ] }\n',
+}
+
+
+@pytest.mark.parametrize("form", ODD)
+@pytest.mark.parametrize("end", ["\n", "\r\n"], ids=["unix", "windows"])
+def test_odd_forms_are_changed_and_the_rest_kept(form: str, end: str) -> None:
+    text = ODD[form].replace("\n", end)
+    new = rewrite(text, [LATENCY])
+    said, before = tomllib.loads(new), tomllib.loads(text)
+    assert said["valve"]["latency"]["nominal"] == "8 ms"
+    assert said["valve"]["latency"]["shot"] == "sd 0.5 ms"
+    assert said["valve"]["latency"]["basis"].startswith("20 frames")
+    for one in (said, before):
+        del one["valve"]["latency"]
+    assert said == before
+    kept = [line for line in text.splitlines() if "latency" not in line and "shot" not in line]
+    assert all(line in new.splitlines() for line in kept)

@@ -22,7 +22,7 @@ from jitter.records.measurements import (
     JET_HEIGHT,
     MEETINGS,
     STREAK,
-    WEIGHED,
+    WEIGHINGS,
     Measurements,
     Reading,
 )
@@ -114,7 +114,7 @@ def find(
         error = manner.errors.get(what, 0.0)
         if what == DROP_HEIGHT:
             found = fit_heights(study, chain, readings, reading=error, source=source, place=place)
-        elif what == WEIGHED:
+        elif what in WEIGHINGS:
             found = fit_weighings(
                 study,
                 chain,
@@ -162,13 +162,33 @@ def _twice(
 ) -> None:
     """Refuse two kinds of measurement that give one value."""
     givers: dict[str, str] = {}
+    told: list[Finding] = []
     for finding in findings:
         for value in finding.values:
             for key in (value.key, *value.instead):
-                if givers.setdefault(key, finding.what) != finding.what:
-                    wrong = f"{givers[key]} and {finding.what} both say what {value.key} is"
+                if givers.setdefault(key, finding.what) != finding.what and finding not in told:
+                    told.append(finding)
+                    wrong = f"{givers[key]} and {finding.what} both say what {key} is"
                     line = kinds[finding.what][0].line
                     faults.place(line, "what", wrong, "leave one of them out")
+
+
+def _set_too(findings: Sequence[Finding], settings: Sequence[str], source: str) -> None:
+    """Refuse settings that would hide what was measured."""
+    keys = [
+        key
+        for finding in findings
+        for value in finding.values
+        for key in (value.key, *value.instead)
+    ]
+    faults = []
+    for setting in settings:
+        name = setting.partition("=")[0].strip()
+        if any(f"{name}.".startswith(f"{key}.") for key in keys):
+            wrong = f"it is measured in {source} too, and would hide what was measured"
+            faults.append(Fault("--set", None, name, wrong, "leave one of them out"))
+    if faults:
+        raise MistakeError(faults)
 
 
 def rewritten(text: str, findings: Iterable[Finding], *, source: str) -> str | None:
@@ -243,6 +263,7 @@ def answer_fit(
         With every reading that does not fit the rig, or what the new study would not stand.
     """
     findings = find(study, text, measured, manner, chain)
+    _set_too(findings, settings, measured.source)
     new = rewritten(text, findings, source=study.source)
     fitted = comparison = None
     if new is not None:

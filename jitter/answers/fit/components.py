@@ -104,12 +104,24 @@ def type_a(values: Array, *, level: float = LEVEL) -> Mean:
     off = values - values[0]
     mean = float(values[0] + np.mean(off))
     if count < 2:
-        return _student(mean, math.inf, 0, level)
-    return _student(mean, float(np.std(off, ddof=1)) / math.sqrt(count), count - 1, level)
+        return student(mean, math.inf, 0, level=level)
+    return student(mean, float(np.std(off, ddof=1)) / math.sqrt(count), count - 1, level=level)
 
 
-def _student(mean: float, uncertainty: float, freedom: int, level: float) -> Mean:
-    """Return a mean with Student's interval, open where nothing tells how wide it is."""
+def student(mean: float, uncertainty: float, freedom: int, *, level: float = LEVEL) -> Mean:
+    """Return a mean with Student's interval, open where nothing tells how wide it is.
+
+    Parameters
+    ----------
+    mean
+        The mean, or what was fitted.
+    uncertainty
+        Standard uncertainty; 0 where readings are all alike.
+    freedom
+        Its degrees of freedom; 0 where there is one reading.
+    level
+        Confidence, two-sided.
+    """
     if freedom == 0 or uncertainty == 0.0:
         return Mean(Estimate(mean, -math.inf, math.inf, level), math.inf, freedom)
     half = float(stdtrit(freedom, 0.5 + 0.5 * level)) * uncertainty
@@ -189,7 +201,7 @@ def separate(
         between = Squares(float(np.var(means - means[0], ddof=1)), len(groups) - 1)
         mean = type_a(means, level=level)
         noise = within or Squares(assumed_shot, 0)
-        setup = _between(means, sizes, noise, known_setup, level)
+        setup = between_setups(means, sizes, noise, known=known_setup, level=level)
     count = sum(len(group) for group in groups)
     return Components(count, len(groups), mean, within, between, shot, setup)
 
@@ -202,13 +214,29 @@ def _of_one(group: Array, share: Array, within: Squares | None, level: float) ->
     """Return the mean of a single set-up's readings, which may each be the mean of several."""
     mean = _mean(group, share)
     if within is None:
-        return _student(mean, math.inf, 0, level)
+        return student(mean, math.inf, 0, level=level)
     uncertainty = math.sqrt(within.value / float(np.sum(share)))
-    return _student(mean, uncertainty, within.freedom, level)
+    return student(mean, uncertainty, within.freedom, level=level)
 
 
-def _between(means: Array, sizes: Array, noise: Squares, known: float, level: float) -> Estimate:
-    """Return the spread of set-ups behind the means of their readings."""
+def between_setups(
+    means: Array, sizes: Array, noise: Squares, *, known: float = 0.0, level: float = LEVEL
+) -> Estimate:
+    """Return the spread of set-ups behind what was read in each, as `separate` says.
+
+    Parameters
+    ----------
+    means : array (s,)
+        Of the readings of each set-up, two at least.
+    sizes : array (s,)
+        How many readings each mean is as sure as.
+    noise
+        Mean square of a reading within set-ups; known for certain without degrees of freedom.
+    known
+        Variance from set-up to set-up that is known otherwise.
+    level
+        Confidence, two-sided.
+    """
     setups, total = len(means), float(np.sum(sizes))
     grand = float(np.average(means, weights=sizes))
     square = float(np.sum(sizes * (means - grand) ** 2)) / (setups - 1)

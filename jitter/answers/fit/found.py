@@ -13,7 +13,7 @@ from jitter.records.measurements import Reading
 from jitter.study.rewriting import NewValue
 
 FEW = 4
-"""Degrees of freedom, from which a spread from set-up to set-up takes the place of the study's."""
+"""Degrees of freedom, from which a spread takes the place of one of the study's that it allows."""
 
 
 @dataclass(frozen=True)
@@ -93,8 +93,8 @@ def settled(estimate: Estimate, old: float, *, freedom: int = FEW) -> float | No
     """Return the standard deviation to be written; None where the study's stays.
 
     Where a spread cannot be told from 0 it is not said to be 0: the study's own stays, unless it is
-    above all that the readings allow, which then takes its place. From fewer than five set-ups
-    a spread from set-up to set-up is too uncertain to take the place of one that they allow.
+    above all that the readings allow, which then takes its place. A spread from fewer than five
+    set-ups, or readings of one, is too uncertain to take the place of one that they allow.
 
     Parameters
     ----------
@@ -103,7 +103,8 @@ def settled(estimate: Estimate, old: float, *, freedom: int = FEW) -> float | No
     old
         The study's.
     freedom
-        Degrees of freedom; set-ups less one for a spread from set-up to set-up.
+        Degrees of freedom: set-ups less one for a spread from set-up to set-up, readings less
+        set-ups for one from shot to shot.
 
     Examples
     --------
@@ -134,8 +135,9 @@ def kept(estimate: Estimate, size: float | None, levels: str) -> list[str]:
         ``shot to shot`` or ``set-up to set-up``.
     """
     if size is None and estimate.value > 0.0:
+        few = "set-ups" if levels.startswith("set-up") else "readings"
         return [
-            f"so few set-ups do not tell the spread from {levels}; the study's, which they allow,"
+            f"so few {few} do not tell the spread from {levels}; the study's, which they allow,"
             " stays"
         ]
     if estimate.value > 0.0:

@@ -8,7 +8,14 @@ import numpy as np
 
 from jitter.answers.fit.found import Finding, by_setup, counted
 from jitter.answers.fit.frames import single_drop
-from jitter.answers.fit.lateness import Shown, Told, scatter, setup_of_valve, shot_of_valve
+from jitter.answers.fit.lateness import (
+    Shown,
+    Told,
+    scatter,
+    setup_of_valve,
+    shot_of_valve,
+    takes_off,
+)
 from jitter.records.faults import Place
 from jitter.records.measurements import DROP_HEIGHT, Reading
 from jitter.stage import Chain
@@ -22,6 +29,9 @@ LANDED, ASTRAY = 0.005, 0.05
 BEAM_ALONE = (
     "started by the beam alone, frames say how well beam, timer and flash repeat and nothing of the"
     " valve, so no value is changed: photograph the drop started by the valve too"
+)
+COARSE_BEAM = (
+    "frames started by the beam are too few, or their heights too coarse, to take that error off"
 )
 
 
@@ -73,8 +83,10 @@ def fit_heights(
         shot_of_valve(study, valve, beam, told)
         main = max(valve, key=lambda one: (len(one.groups), one.count))
         setup_of_valve(study, main, told)
-        if not reading and not beam:
+        spread = any(one.series is not None for one in valve)
+        if spread and not reading and not takes_off(beam):
             told.notes.append("the spread holds the error of reading the heights, not stated")
+            told.notes += [COARSE_BEAM] if beam else []
     else:
         told.notes.append(BEAM_ALONE)
     values = tuple(NewValue(key, part, basis) for key, part in told.parts.items() if part)

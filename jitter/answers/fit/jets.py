@@ -6,18 +6,16 @@ import math
 from collections.abc import Sequence
 
 import numpy as np
-from scipy.linalg import lstsq
-from scipy.special import stdtrit
 
-from jitter.answers.fit.found import Finding, Number, counted
-from jitter.answers.fit.subjects import subject, write_toml
-from jitter.answers.intervals import Estimate
+from jitter.answers.fit.components import Mean, Squares, between_setups, student, type_a
+from jitter.answers.fit.found import Finding, Number, counted, kept, settled
+from jitter.answers.fit.parabola import Parabola, parabola
+from jitter.answers.fit.subjects import Subject, settled_at, subject
 from jitter.answers.variants import with_values
 from jitter.arrays import Array
 from jitter.records.faults import Place
 from jitter.records.measurements import JET_HEIGHT, Reading
 from jitter.stage import Chain
-from jitter.stages.jet import EMERGES, PEAKS
 from jitter.study.rewriting import NewValue
 from jitter.study.study import Study
 from jitter.trial import nominal_shot, single
@@ -26,9 +24,9 @@ from jitter.units.writing import write_difference, write_value
 HEIGHT, TIME = "jet.height", "jet.time"
 SCALES = {HEIGHT: "jet.height_scale", TIME: "jet.time_scale"}
 FEWEST = 3
-ROUNDS = 50
-SHAPE = (PEAKS - EMERGES) / PEAKS
-"""From its emergence to its top, of the time from landing to top."""
+LEVELS = "set-up to set-up"
+NO_JET = "no jet of the law's shape passes through these heights: check delays and starts"
+TOO_FEW = "two delays and three readings at least make a parabola: photograph more of the jet"
 
 
 def fit_jets(
@@ -41,10 +39,10 @@ def fit_jets(
 ) -> Finding:
     """Turn heights of the jet against time into its height and the time of its top.
 
-    Least squares of the parabola that the jet's law has, h = H (1 - ((t - t_p)/(0.547 t_p))²), t
-    counted from the landing of the study's first drop. The uncertainty is the scatter about it,
-    with Student's interval; that the landing itself strays from frame to frame is part of that
-    scatter.
+    Least squares of the parabola that the jet's law has, t counted from the landing of the study's
+    first drop; that the landing itself strays from frame to frame is part of the scatter about it.
+    Where each set-up has a parabola of its own, the tops of these are taken as readings of the
+    set-ups, each as sure as its parabola, and separated by the analysis of variance.
 
     Parameters
     ----------
@@ -59,48 +57,139 @@ def fit_jets(
     place
         Takes what is wrong with a reading.
     """
-    setups = len({one.setup for one in readings})
+    setups = list(dict.fromkeys(one.setup for one in readings))
+
+    def say(note: str) -> Finding:
+        return Finding(JET_HEIGHT, len(readings), len(setups), notes=(note,))
+
     times = _times(study, chain, readings, place)
     if times is None:
-        return Finding(JET_HEIGHT, len(readings), setups)
+        return Finding(JET_HEIGHT, len(readings), len(setups))
     heights = np.array([one.value for one in readings])
-    if len(readings) < FEWEST or len(np.unique(times)) < 2:
-        note = "two delays and three readings at least make a parabola: photograph more of the jet"
-        return Finding(JET_HEIGHT, len(readings), setups, notes=(note,))
-    fitted = parabola(times, heights)
-    if fitted is None:
-        note = "no jet of the law's shape passes through these heights: check delays and starts"
-        return Finding(JET_HEIGHT, len(readings), setups, notes=(note,))
-    found, covariance, scatter = fitted
-    freedom = len(readings) - 2
-    reach = float(stdtrit(freedom, 0.975))
-    basis = f"{counted(len(readings), 'frame')} of the jet in {source}"
-    numbers, values = [], []
-    for key, value, variance in zip((HEIGHT, TIME), found, np.diag(covariance), strict=True):
-        target, doubt = subject(study, key), math.sqrt(float(variance))
+    if not _enough(times):
+        return say(TOO_FEW)
+    together = parabola(times, heights)
+    if together is None:
+        return say(NO_JET)
+    groups = [np.array([one.setup == setup for one in readings]) for setup in setups]
+    apart = _apart(times, heights, groups)
+    top = together.top if apart is None else np.mean([one.top for one in apart], axis=0)
+    for key, value in zip((HEIGHT, TIME), top, strict=True):
+        target = subject(study, key)
         if not target.lower <= value <= target.upper:
-            note = f"{key} would be {write_value(float(value), target.unit)}, which no jet has"
-            return Finding(JET_HEIGHT, len(readings), setups, notes=(note,))
-        ends = (float(value) - reach * doubt, float(value) + reach * doubt)
-        old = _study_value(study, chain, key)
-        estimate = Estimate(float(value), *ends)
-        number = Number(
-            key, target.unit, estimate, uncertainty=doubt, old=old, place=f"{key}, nominal"
-        )
-        numbers.append(number)
-        parts = {"nominal": write_toml(float(value), target.unit)}
-        if doubt > 0.0:
-            parts["setup"] = target.spread(doubt, "setup", float(value))
-        values.append(NewValue(key, parts, basis, (SCALES[key],)))
+            return say(f"{key} would be {write_value(float(value), target.unit)}, which no jet has")
+    basis = f"{counted(len(readings), 'frame')} of the jet in {source}"
+    numbers: list[Number] = []
+    values, notes = [], _notes(together, apart, times, len(setups))
+    for axis, key in enumerate((HEIGHT, TIME)):
+        target, old = subject(study, key), _study_value(study, chain, key)
+        made = _of_one(target, old, together, axis)
+        if apart is not None:
+            made = _of_several(target, old, apart, axis)
+        numbers += made[0]
+        values.append(NewValue(key, made[1], basis, (SCALES[key],)))
+        notes += made[2]
+    return Finding(
+        JET_HEIGHT, len(readings), len(setups), tuple(numbers), tuple(values), tuple(notes)
+    )
+
+
+def _enough(times: Array) -> bool:
+    return len(times) >= FEWEST and len(np.unique(times)) > 1
+
+
+def _apart(times: Array, heights: Array, groups: Sequence[Array]) -> list[Parabola] | None:
+    """Return the parabola of each set-up; None with one, or where one of them has none."""
+    if len(groups) < 2 or not all(_enough(times[group]) for group in groups):
+        return None
+    found = [parabola(times[group], heights[group]) for group in groups]
+    known = [one for one in found if one is not None]
+    # With no scatter at all, nothing says how sure their tops are.
+    scatters = any(one.square > 0.0 for one in known)
+    return known if scatters and len(known) == len(found) else None
+
+
+def _notes(
+    together: Parabola, apart: Sequence[Parabola] | None, times: Array, setups: int
+) -> list[str]:
+    noise = _noise(apart) if apart is not None else Squares(together.scatter**2, together.freedom)
     notes = [
-        f"heights scatter about the parabola by {write_difference(scatter, 'm')}; the jet's spread"
-        " from shot to shot stays as the study has it",
+        f"heights scatter about the parabola by {write_difference(math.sqrt(noise.value), 'm')};"
+        " the jet's spread from shot to shot stays as the study has it",
     ]
-    if setups > 1:
-        notes.append("set-ups are taken together: their jets are not told apart")
-    if np.ptp(times) < 0.25 * found[1]:
+    if together.square == 0.0:
+        notes = ["all heights lie on the parabola: they are too coarse to show how sure its top is"]
+    elif apart is None and setups > 1:
+        notes.append(
+            "set-ups are taken together, for not each has a parabola of its own: where their jets"
+            " differ, height and time are less sure than is said here"
+        )
+    elif apart is None:
+        notes.append(
+            "the set-up spread that is written is the uncertainty of this one series: it does not"
+            " tell how the jet of the next set-up comes out"
+        )
+    if np.ptp(times) < 0.25 * together.top[1]:
         notes.append("the delays lie close together, so that height and time are known poorly")
-    return Finding(JET_HEIGHT, len(readings), setups, tuple(numbers), tuple(values), tuple(notes))
+    return notes
+
+
+Told = tuple[list[Number], dict[str, str], list[str]]
+
+
+def _of_one(target: Subject, old: float, found: Parabola, axis: int) -> Told:
+    """Return height or time of the top of one parabola."""
+    value, doubt = float(found.top[axis]), float(found.doubts[axis])
+    mean = student(value, doubt, found.freedom)
+    number = _mean(target, old, mean)
+    parts = {"nominal": target.value(value)}
+    if doubt > 0.0:
+        parts["setup"] = target.spread(doubt, "setup", value)
+    return [number], parts, []
+
+
+def _of_several(target: Subject, old: float, apart: Sequence[Parabola], axis: int) -> Told:
+    """Return height or time of the tops of several set-ups, and how far it strays among them."""
+    tops = np.array([one.top[axis] for one in apart])
+    # A top is as sure as the mean of so many readings of it.
+    sizes = np.array([1.0 / one.cofactors[axis, axis] for one in apart])
+    mean = type_a(tops)
+    spread = between_setups(tops, sizes, _noise(apart))
+    target = settled_at(target, mean.estimate.value)
+    size = settled(spread, target.setup, freedom=len(tops) - 1)
+    value = mean.estimate.value
+    numbers = [
+        _mean(target, old, mean),
+        Number(
+            f"{target.key}, sd from {LEVELS}",
+            target.unit,
+            spread,
+            old=target.setup,
+            place=f"{target.key}, setup" if size is not None else "",
+            spread=True,
+        ),
+    ]
+    parts = {"nominal": target.value(value)}
+    if size is not None:
+        parts["setup"] = target.spread(size, "setup", value)
+    return numbers, parts, [f"{target.key}: {one}" for one in kept(spread, size, LEVELS)]
+
+
+def _noise(apart: Sequence[Parabola]) -> Squares:
+    """Return the mean square about the parabolas of all set-ups [m2]."""
+    freedom = sum(one.freedom for one in apart)
+    return Squares(sum(one.square for one in apart) / freedom, freedom)
+
+
+def _mean(target: Subject, old: float, mean: Mean) -> Number:
+    return Number(
+        target.key,
+        target.unit,
+        mean.estimate,
+        uncertainty=mean.uncertainty,
+        old=old,
+        place=f"{target.key}, nominal",
+    )
 
 
 def _times(study: Study, chain: Chain, readings: Sequence[Reading], place: Place) -> Array | None:
@@ -129,80 +218,6 @@ def _times(study: Study, chain: Chain, readings: Sequence[Reading], place: Place
             place(one.line, "value", wrong, "write the height of the jet's tip over it")
             good = False
     return np.array(found) if good else None
-
-
-def parabola(times: Array, heights: Array) -> tuple[Array, Array, float] | None:
-    """Return height and time of the top, their covariance and the scatter about the parabola.
-
-    Parameters
-    ----------
-    times : array (n,) [s]
-        After the landing; three at least, two of them different.
-    heights : array (n,) [m]
-        Of the tip over the surface.
-
-    Returns
-    -------
-    top : array (2,) [m], [s]
-    covariance : array (2, 2) [m2], [m s], [s2]
-    scatter : float [m]
-        Standard deviation about the parabola.
-
-    References
-    ----------
-    Gauss-Newton; JCGM 100:2008, H.3 for the covariance of a fit.
-    """
-    start = _start(times, heights)
-    best = None
-    for peak in start:
-        found = _descend(times, heights, peak)
-        if found is not None and (best is None or found[1] < best[1]):
-            best = found
-    if best is None:
-        return None
-    (height, peak), square = best
-    jacobian = _jacobian(times, height, peak)
-    normal = jacobian.T @ jacobian
-    if float(np.linalg.cond(normal)) > 1e20:
-        return None
-    variance = square / (len(times) - 2)
-    covariance: Array = variance * np.asarray(np.linalg.inv(normal), dtype=np.float64)
-    return np.array([height, peak]), covariance, math.sqrt(variance)
-
-
-def _start(times: Array, heights: Array) -> Array:
-    """Return times of the top to begin with: about the highest frame, and wide around it."""
-    highest = float(times[int(np.argmax(heights))])
-    return highest * np.array([0.6, 0.8, 1.0, 1.2, 1.5])
-
-
-def _shape(times: Array, peak: float) -> Array:
-    return np.asarray(1.0 - ((times - peak) / (SHAPE * peak)) ** 2)
-
-
-def _jacobian(times: Array, height: float, peak: float) -> Array:
-    share = (times - peak) / (SHAPE * peak)
-    # With a fixed shape the parabola's time scale goes with the time of its top.
-    return np.stack([1.0 - share**2, 2.0 * height * share * times / (SHAPE * peak**2)], axis=1)
-
-
-def _descend(times: Array, heights: Array, peak: float) -> tuple[tuple[float, float], float] | None:
-    shape = _shape(times, peak)
-    height = float(shape @ heights / (shape @ shape))
-    for _ in range(ROUNDS):
-        if not (height > 0.0 and peak > 0.0):
-            return None
-        left = heights - height * _shape(times, peak)
-        step = lstsq(_jacobian(times, height, peak), left)[0]
-        height, peak = height + float(step[0]), peak + float(step[1])
-        if abs(step[0]) < 1e-12 * abs(height) and abs(step[1]) < 1e-12 * abs(peak):
-            break
-    else:
-        return None
-    if not (height > 0.0 and peak > 0.0):
-        return None
-    left = heights - height * _shape(times, peak)
-    return (height, peak), float(left @ left)
 
 
 def _study_value(study: Study, chain: Chain, key: str) -> float:

@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from jitter.answers.fit.components import mean_square, separate
-from jitter.answers.fit.found import FEW, Number, kept, settled
+from jitter.answers.fit.found import Number, kept, settled
 from jitter.answers.fit.frames import RELEASE, SingleDrop
 from jitter.answers.fit.pivots import likely_variances, spread_of
 from jitter.answers.fit.shares import Series, pooled, told_apart
@@ -144,7 +144,12 @@ def shot_of_valve(study: Study, valve: Sequence[Shown], beam: Sequence[Shown], t
     estimate = spread_of(square - known, left)
     if estimate.high == 0.0:
         estimate = Estimate(0.0, 0.0, math.sqrt(float(np.quantile(likely[0], 0.975))))
-    _together(told, subjects, estimate, slopes, "shot")
+    _together(told, subjects, estimate, slopes, "shot", first.squares.freedom)
+
+
+def takes_off(beam: Sequence[Shown]) -> bool:
+    """Return whether frames started by the beam show any scatter, to be taken off the valve's."""
+    return any(one.series is not None and one.series.squares.value > 0.0 for one in beam)
 
 
 def _speed(shown: Sequence[Shown]) -> float:
@@ -159,7 +164,7 @@ def _together(
     estimate: Estimate,
     slopes: tuple[float, float],
     level: str,
-    freedom: int = FEW,
+    freedom: int,
 ) -> None:
     """Share a spread of the lateness out as the study has it."""
     sizes = [getattr(target, level) for target in subjects]
@@ -231,7 +236,13 @@ def setup_of_valve(study: Study, shown: Shown, told: Told) -> None:
     doubt = math.hypot(mean.uncertainty, alone)
     late = mean.estimate.value
     slope = drop.slopes[RELEASE[0]]
-    number = Number("mean lateness", "s", mean.estimate, uncertainty=doubt, old=0.0)
+    number = Number("mean lateness", "s", mean.estimate, uncertainty=mean.uncertainty, old=0.0)
+    if math.isinf(doubt):
+        told.numbers.append(number)
+        told.notes.append(
+            "how sure the mean lateness is cannot be told from so little: the latency's value stays"
+        )
+        return
     new = (target.nominal or 0.0) + late / slope
     if abs(late) <= CLEAR * doubt or not target.lower <= new <= target.upper:
         told.numbers.append(number)

@@ -94,7 +94,9 @@ def _numbers(when: str, found: Components, given: Ages) -> list[Number]:
     ):
         if spread is not None:
             name = f"{when}, sd from {levels}"
-            made.append(Number(name, "m", spread, old=float(np.nan_to_num(old)), spread=True))
+            # Too few simulated frames show it to say how far they stray.
+            known = None if np.isnan(old) else old
+            made.append(Number(name, "m", spread, old=known, spread=True))
     return made
 
 

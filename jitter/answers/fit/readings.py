@@ -5,9 +5,11 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from jitter.answers.fit.components import Components, separate
+import numpy as np
+
+from jitter.answers.fit.components import Components, separate, type_a
 from jitter.answers.fit.found import Finding, Number, by_setup, counted, kept, settled
-from jitter.answers.fit.subjects import Subject, subject
+from jitter.answers.fit.subjects import Subject, settled_at, subject
 from jitter.quantities import Kind
 from jitter.records.faults import Place
 from jitter.records.measurements import Reading
@@ -57,6 +59,7 @@ def fit_readings(
             place(one.line, "value", wrong, f"a value lies from {ends[0]} to {ends[1]}")
             return Finding(what, len(readings), 1)
     groups = by_setup(readings, [one.value for one in readings])
+    target = settled_at(target, type_a(np.concatenate(groups)).estimate.value)
     found = separate(groups, known_shot=reading**2, assumed_shot=reading**2 + target.shot**2)
     numbers, parts, notes = _mean(target, found)
     told = (
@@ -117,7 +120,7 @@ def _setup(target: Subject, found: Components, *, reading: float, untouched: boo
         return [], {}, []
     known = max(known, reading / math.sqrt(found.count))
     if known > 0.0 and (untouched or known > target.setup > 0.0):
-        why = "as the rig stays untouched" if untouched else "which the study's was below"
+        why = "as the rig stays untouched" if untouched else "since the study's is smaller"
         told = write_difference(known, target.unit)
         note = f"its set-up spread is the uncertainty of the mean, {told}, {why}"
         return [], {"setup": target.spread(known, "setup", value)}, [note]
@@ -139,7 +142,8 @@ def _shot(target: Subject, found: Components, *, reading: float) -> Told:
         total = Number("sd of a reading", target.unit, found.shot, spread=True)
         note = "the study says that it does not stray from shot to shot: this is the reading's"
         return [total], {}, coarse or ([note] if found.count > 1 else [])
-    size = None if coarse else settled(found.shot, target.shot)
+    freedom = found.within.freedom if found.within is not None else 0
+    size = None if coarse else settled(found.shot, target.shot, freedom=freedom)
     number = Number(
         "sd from shot to shot",
         target.unit,

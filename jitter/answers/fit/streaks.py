@@ -8,8 +8,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from jitter.answers.fit.components import Mean, separate
-from jitter.answers.fit.found import Finding, Number, by_setup, counted, settled
+from jitter.answers.fit.components import Components, Mean, separate
+from jitter.answers.fit.found import Finding, Number, counted, settled
 from jitter.answers.fit.frames import single_drop
 from jitter.answers.fit.subjects import subject, write_toml
 from jitter.answers.intervals import Estimate
@@ -23,7 +23,7 @@ from jitter.stages.streak import duration_from_streak
 from jitter.study.rewriting import NewValue
 from jitter.study.study import Study
 from jitter.trial import nominal_shot, single
-from jitter.units.writing import write_power, write_value
+from jitter.units.writing import write_number, write_power, write_value
 
 SCALE, TABLE, POWER = "flash.duration_scale", "flash.tenth_durations", "flash.power"
 BESIDE = ("flash.half_durations", "flash.full_duration")
@@ -94,8 +94,10 @@ def fit_streaks(
     numbers = [_told(one, tabled=tabled) for one in lasting]
     notes = [] if all(one.glint is not None for one in readings) else [_GLINT]
     basis = f"{counted(len(readings), 'streak')} in {source}"
-    shares = durations / np.array([_expected(study, chain, one.power or 1.0) for one in readings])
-    groups = by_setup(readings, [float(share) for share in shares])
+    # About a table, each power has a level of its own; about the curve they have one together.
+    middles = {one.power: one.mean.estimate.value if tabled else one.expected for one in lasting}
+    shares = durations / np.array([middles[one.power or 1.0] for one in readings])
+    groups = _alike(readings, shares, tabled=tabled)
     known = 0.0
     if reading > 0.0:
         known = float(np.mean((reading * shares / _lengths(study, readings)) ** 2))
@@ -114,9 +116,11 @@ def fit_streaks(
                 " measured: the scale of its curve follows, not a table"
             )
         numbers.append(_scaled(SCALE, found.mean, old))
-    more, parts = _spread(study, found.shot, found.mean, new, stated=reading > 0.0)
+    more, parts = _spread(study, found, new, _doubt(found, groups, tabled=tabled), reading > 0.0)
     numbers += more
-    if found.shot is not None and not reading:
+    if found.within is not None and found.within.value == 0.0:
+        notes.append(_COARSE)
+    elif found.within is not None and not reading:
         notes.append(_UNSTATED)
     if parts:
         values = _joined(values, NewValue(SCALE, parts, basis))
@@ -127,6 +131,7 @@ _GLINT = (
     "no glint at rest is given for some streaks, and none is taken off: the light comes out longer"
     " than it is"
 )
+_COARSE = "all streaks are alike: they are too coarse to show how far the light strays"
 _UNSTATED = (
     "the scatter is mostly that of reading streaks, which was not stated, and is not written: state"
     " it with --reading 'streak=sd …' to have it taken off"
@@ -208,21 +213,37 @@ def _table(lasting: Sequence[Lasting], scale: float, basis: str) -> NewValue:
     return NewValue(TABLE, {"nominal": f"[{', '.join(pairs)}]"}, basis, BESIDE)
 
 
+def _alike(readings: Sequence[Reading], shares: Array, *, tabled: bool) -> list[Array]:
+    """Return shares by set-up, and about a table by power too."""
+    groups: dict[tuple[str, float | None], list[float]] = {}
+    for one, share in zip(readings, shares, strict=True):
+        groups.setdefault((one.setup, one.power if tabled else None), []).append(float(share))
+    return [np.array(group) for group in groups.values()]
+
+
+def _doubt(found: Components, groups: Sequence[Array], *, tabled: bool) -> float:
+    """Return how sure the curve's scale is, or the table at its least sure power, as a share."""
+    if not tabled:
+        return found.mean.uncertainty / found.mean.estimate.value
+    if found.within is None or found.within.value == 0.0:
+        return math.inf
+    return math.sqrt(found.within.value / min(len(group) for group in groups))
+
+
 def _spread(
-    study: Study, shot: Estimate | None, mean: Mean, nominal: float, *, stated: bool
+    study: Study, found: Components, nominal: float, known: float, stated: bool
 ) -> tuple[list[Number], dict[str, str]]:
     """Return how far the duration strays, as the study shall say it."""
-    target = subject(study, SCALE)
-    middle = mean.estimate.value
+    target, shot = subject(study, SCALE), found.shot
     # As well as a table of one's own holds, or as well as the mean is known.
-    known = mean.uncertainty / middle
     doubt = max(TABLED.size, known) if math.isfinite(known) else TABLED.size
-    parts = {"setup": f'"lognormal sd {write_toml(doubt, "1")}"'}
-    if shot is None:
+    parts = {"setup": f'"lognormal sd {write_number(doubt)}"'}
+    if shot is None or found.within is None:
         return [], parts
-    share = nominal / middle
+    share = nominal / found.mean.estimate.value
     own = Estimate(share * shot.value, share * shot.low, share * shot.high)
-    size = settled(own, target.shot) if stated and math.isfinite(shot.high) else None
+    finite = stated and math.isfinite(shot.high)
+    size = settled(own, target.shot, freedom=found.within.freedom) if finite else None
     if size is not None:
         parts["shot"] = target.spread(size, "shot", nominal)
     place = f"{SCALE}, shot" if size is not None else ""

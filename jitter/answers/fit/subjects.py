@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from jitter.quantities import Kind, Quantity, Shape, Spread
 from jitter.study.names import key_meant
@@ -152,6 +152,25 @@ def subject(study: Study, name: str) -> Subject:
         relative,
         (declared.key,),
     )
+
+
+def settled_at(target: Subject, value: float) -> Subject:
+    """Return a value with the spreads that the study would give it.
+
+    Where it has none yet, spreads that are declared as shares of it are shares of what is measured.
+
+    Parameters
+    ----------
+    target
+        The value.
+    value
+        As measured.
+    """
+    if target.nominal is not None:
+        return target
+    declared = target.quantity
+    setup, shot = (deviation(spread, value) for spread in (declared.setup, declared.shot))
+    return replace(target, setup=setup, shot=shot)
 
 
 def _instead(study: Study, declared: Quantity) -> tuple[str, ...]:

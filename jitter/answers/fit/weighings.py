@@ -10,19 +10,23 @@ from typing import Any
 import numpy as np
 
 from jitter.answers.fit.components import Components, separate
-from jitter.answers.fit.found import FEW, Finding, Number, by_setup, counted, kept, settled
+from jitter.answers.fit.found import Finding, Number, by_setup, counted, kept, settled
 from jitter.answers.fit.subjects import Subject, subject
 from jitter.answers.intervals import Estimate
 from jitter.quantities import Quantity
 from jitter.records.faults import Place
-from jitter.records.measurements import WEIGHED, Reading
+from jitter.records.measurements import FIRST_WEIGHED, SECOND_WEIGHED, WEIGHED, Reading
 from jitter.stage import Chain, walk
 from jitter.study.rewriting import NewValue
 from jitter.study.settle import nominal_arguments
 from jitter.study.study import Study
 from jitter.units.writing import write_value
 
-DROPS = ("first", "second")
+DROPS = {
+    WEIGHED: ("first", "second"),
+    FIRST_WEIGHED: ("first",),
+    SECOND_WEIGHED: ("second",),
+}
 THIRD = 1.0 / 3.0
 ALIKE = 0.01
 """Drops closer than this share of their mass are alike."""
@@ -33,8 +37,8 @@ POURED = (
     " nothing: give valve.flow from a longer catch, or the drops by their width"
 )
 APART = (
-    "the study's two drops differ in size; a weighing of both changes neither: weigh each by itself"
-    " and give valve.first_mass and valve.second_mass"
+    "the study's two drops differ in size; a weighing of both changes neither: weigh each by"
+    f" itself, as {FIRST_WEIGHED} and as {SECOND_WEIGHED}"
 )
 
 
@@ -91,7 +95,7 @@ def fit_weighings(
     chain
         The stages of a shot.
     readings
-        Of drops weighed together.
+        Of drops weighed together, all of one kind: of both drops, or of one of them by itself.
     written
         The keys that the study's file gives.
     reading
@@ -103,7 +107,7 @@ def fit_weighings(
     place
         Takes what is wrong with a reading.
     """
-    setups = len({one.setup for one in readings})
+    what, setups = readings[0].what, len({one.setup for one in readings})
     good = True
     for one in readings:
         each = one.value / (one.drops or 1.0)
@@ -112,7 +116,7 @@ def fit_weighings(
             place(one.line, "value", wrong, "check its unit and the number of drops")
             good = False
     if not good:
-        return Finding(WEIGHED, len(readings), setups)
+        return Finding(what, len(readings), setups)
     drops = [one.drops or 1.0 for one in readings]
     groups = by_setup(
         readings, [one.value / many for one, many in zip(readings, drops, strict=True)]
@@ -126,12 +130,12 @@ def fit_weighings(
         numbers.append(
             Number("mass of a drop, sd from shot to shot", "kg", found.shot, spread=True)
         )
-    sized = [_sized(study, chain, which, written) for which in DROPS]
+    sized = [_sized(study, chain, which, written) for which in DROPS[what]]
     if any(one is None for one in sized):
-        return Finding(WEIGHED, found.count, setups, tuple(numbers), (), (POURED,))
+        return Finding(what, found.count, setups, tuple(numbers), (), (POURED,))
     known = [one for one in sized if one is not None]
-    if abs(known[0].mass - known[1].mass) > ALIKE * known[0].mass:
-        return Finding(WEIGHED, found.count, setups, tuple(numbers), (), (APART,))
+    if abs(known[0].mass - known[-1].mass) > ALIKE * known[0].mass:
+        return Finding(what, found.count, setups, tuple(numbers), (), (APART,))
     notes = _notes(found, reading)
     values = []
     basis = f"{counted(found.count, 'weighing')}, {sum(drops):.0f} drops in all, in {source}"
@@ -140,7 +144,7 @@ def fit_weighings(
         numbers += more
         notes += [note for note in said if note not in notes]
         values.append(NewValue(drop.target.key, parts, basis))
-    return Finding(WEIGHED, found.count, setups, tuple(numbers), tuple(values), tuple(notes))
+    return Finding(what, found.count, setups, tuple(numbers), tuple(values), tuple(notes))
 
 
 def _balance(weights: Sequence[np.ndarray[Any, np.dtype[np.float64]]], reading: float) -> float:
@@ -214,8 +218,10 @@ def _state(
         if estimate is None:
             continue
         own = Estimate(slope * estimate.value, slope * estimate.low, slope * estimate.high)
-        few = found.setups - 1 if level == "setup" else FEW
-        size = settled(own, old, freedom=few)
+        freedom = found.within.freedom if found.within is not None else 0
+        if level == "setup":
+            freedom = found.setups - 1
+        size = settled(own, old, freedom=freedom)
         if size is not None:
             parts[level] = target.spread(size, level, value)
         place = f"{target.key}, {level}" if size is not None else ""

@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-import math
 from typing import Any
 
-from jitter import __version__
 from jitter.answers.fit.answer import FitAnswer
 from jitter.answers.fit.found import Finding, Number
 from jitter.answers.hits import WAYS
-from jitter.answers.intervals import Estimate
 from jitter.report.compare.words import PART_WORDS
 from jitter.report.fit.words import findings, ranked
+from jitter.report.plain import plain_clear, plain_estimate, plain_head, plain_layout, plain_number
 
 SCHEMA = "jitter.fit/1"
 
@@ -28,9 +26,7 @@ def fit_document(answer: FitAnswer) -> dict[str, Any]:
         The answer.
     """
     return {
-        "schema": SCHEMA,
-        "jitter": __version__,
-        "study": {"title": answer.study.title, "digest": answer.study.digest},
+        **plain_head(SCHEMA, answer.study),
         "measurements": answer.source,
         "findings": list(findings(answer)),
         "measured": [_finding(finding) for finding in answer.findings],
@@ -38,19 +34,6 @@ def fit_document(answer: FitAnswer) -> dict[str, Any]:
         "fitted_digest": None if answer.fitted is None else answer.fitted.digest,
         "study_text": answer.text,
         **_change(answer),
-    }
-
-
-def _number(value: float | None) -> float | None:
-    return value if value is not None and math.isfinite(value) else None
-
-
-def _estimate(estimate: Estimate) -> dict[str, Any]:
-    return {
-        "value": _number(estimate.value),
-        "low": _number(estimate.low),
-        "high": _number(estimate.high),
-        "level": estimate.level,
     }
 
 
@@ -73,9 +56,9 @@ def _told(number: Number) -> dict[str, Any]:
         "name": number.name,
         "unit": number.unit,
         "spread": number.spread,
-        **_estimate(number.estimate),
-        "uncertainty": _number(number.uncertainty),
-        "study_says": _number(number.old),
+        **plain_estimate(number.estimate),
+        "uncertainty": plain_number(number.uncertainty),
+        "study_says": plain_number(number.old),
         "written_to": number.place or None,
     }
 
@@ -87,14 +70,12 @@ def _change(answer: FitAnswer) -> dict[str, Any]:
     before, after = compared.contenders
     (pair,) = compared.pairs
     return {
-        "seed": compared.layout.seed,
-        "setups": compared.layout.setups,
-        "shots": compared.layout.shots,
+        **plain_layout(compared.layout),
         "hit_rate": {
             way: {
-                "before": _estimate(before.hits.rates[way]),
-                "after": _estimate(after.hits.rates[way]),
-                "change": {**_estimate(pair.change[way]), "clear": pair.change[way].clear},
+                "before": plain_estimate(before.hits.rates[way]),
+                "after": plain_estimate(after.hits.rates[way]),
+                "change": plain_clear(pair.change[way]),
             }
             for way in WAYS
         },
@@ -104,10 +85,7 @@ def _change(answer: FitAnswer) -> dict[str, Any]:
                     {"key": one.key, "part": PART_WORDS[one.part] or "value"}
                     for one in driver.difference.changes
                 ],
-                **{
-                    way: {**_estimate(driver.alone[way]), "clear": driver.alone[way].clear}
-                    for way in WAYS
-                },
+                **{way: plain_clear(driver.alone[way]) for way in WAYS},
             }
             for driver in ranked(answer)
         ],

@@ -10,10 +10,12 @@ from jitter.answers.fit.found import Finding
 from jitter.answers.hits import WAYS
 from jitter.report.assumed import assumptions
 from jitter.report.compare.figures import drivers_figure
-from jitter.report.compare.words import name_of, points_interval
+from jitter.report.compare.words import name_of
 from jitter.report.fit.figures import compared, spreads_figure
 from jitter.report.fit.screen import titled
 from jitter.report.fit.words import (
+    change_interval,
+    change_of,
     findings,
     interval_of,
     made,
@@ -23,7 +25,7 @@ from jitter.report.fit.words import (
     written,
 )
 from jitter.report.html import cautions, figure, page, paragraphs, section, table
-from jitter.report.words import UNCLEAR, points
+from jitter.report.words import UNCLEAR
 
 
 def fit_page(answer: FitAnswer) -> str:
@@ -79,7 +81,7 @@ def _changes(answer: FitAnswer) -> str:
         (
             name_of(driver.difference),
             *(
-                f"{points(effect) if effect.clear else '≈ 0'} ({points_interval(effect)})"
+                f"{change_of(effect, '≈ 0')} ({change_interval(effect)})"
                 for way in WAYS
                 for effect in (driver.alone[way], driver.last[way])
             ),

@@ -10,8 +10,9 @@ from rich.text import Text
 from jitter.answers.fit.answer import FitAnswer
 from jitter.answers.fit.found import Finding, counted
 from jitter.answers.hits import WAYS
-from jitter.report.compare.words import name_of, short_points
+from jitter.report.compare.words import name_of
 from jitter.report.fit.words import (
+    change_of,
     findings,
     interval_of,
     made,
@@ -60,7 +61,7 @@ def titled(finding: Finding) -> str:
 def _numbers(finding: Finding, width: int) -> Table:
     narrow = width < NARROW
     headers = ["", "measured", "sure to 95 %", "study"]
-    table = grid(*headers) if narrow else grid(*headers[:2], "u", *headers[2:])
+    table = grid(*headers) if narrow else grid(*headers[:2], "uncertainty", *headers[2:])
     for number in finding.numbers:
         star = "*" if number.place else ""
         shown = [written(number, number.estimate.value), interval_of(number), old_of(number)]
@@ -81,7 +82,7 @@ def _changes(answer: FitAnswer) -> list[RenderableType]:
     table = grid("keepers in 100 frames", "as set", "trimmed")
     for driver in drivers[:SHOWN]:
         name = name_of(driver.difference)
-        table.add_row(name, *(short_points(driver.alone[way]) for way in WAYS))
+        table.add_row(name, *(change_of(driver.alone[way], "~0") for way in WAYS))
     said += [heading("What each change does alone"), table]
     if len(drivers) > SHOWN:
         said.append(Text(f"and {len(drivers) - SHOWN} more, each smaller", style="dim"))

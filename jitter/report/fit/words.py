@@ -8,11 +8,14 @@ from jitter.answers.compare.drivers import Driver
 from jitter.answers.fit.answer import FitAnswer
 from jitter.answers.fit.found import Number, counted
 from jitter.answers.hits import WAYS
-from jitter.report.compare.words import WAY_WORDS, name_of, points_interval
-from jitter.report.words import UNCLEAR, points
+from jitter.answers.intervals import Estimate
+from jitter.report.compare.words import WAY_WORDS, name_of
+from jitter.report.words import UNCLEAR
 from jitter.units.writing import write_difference, write_number, write_percent, write_value
 
 OPEN = "open"
+UNSURE = 5
+"""Digits of a number of which nothing tells how sure it is."""
 
 
 def written(number: Number, value: float) -> str:
@@ -31,11 +34,12 @@ def written(number: Number, value: float) -> str:
         plain = number.unit == "1"
         return write_number(value) if plain else write_difference(value, number.unit)
     known = number.uncertainty
+    digits = UNSURE
     if known is not None and math.isfinite(known) and known > 0.0:
-        value = round(value, 1 - math.floor(math.log10(known)))
+        value, digits = round(value, 1 - math.floor(math.log10(known))), 6
     if number.unit == "1":
-        return write_number(value, 6)
-    return write_value(value, number.unit, digits=6)
+        return write_number(value, digits)
+    return write_value(value, number.unit, digits=digits)
 
 
 def interval_of(number: Number) -> str:
@@ -73,6 +77,44 @@ def old_of(number: Number) -> str:
     return write_value(number.old, number.unit)
 
 
+def _decimals(estimate: Estimate) -> int:
+    """Return the decimals of a difference in 100 frames: none finer than its interval bears."""
+    half = 50.0 * (estimate.high - estimate.low)
+    return 1 if half >= 0.1 else 2 if half >= 0.01 else 3
+
+
+def change_of(estimate: Estimate, none: str) -> str:
+    """Say a difference in keepers of 100 frames.
+
+    Parameters
+    ----------
+    estimate
+        Of the difference, as a share.
+    none
+        To say where it cannot be told from 0.
+
+    Examples
+    --------
+    >>> change_of(Estimate(0.00049, 0.0003, 0.0007), "~0")
+    '+0.05'
+    >>> change_of(Estimate(0.1, -0.1, 0.3), "~0")
+    '~0'
+    """
+    return f"{100.0 * estimate.value:+.{_decimals(estimate)}f}" if estimate.clear else none
+
+
+def change_interval(estimate: Estimate) -> str:
+    """Say the interval of a difference in keepers of 100 frames.
+
+    Examples
+    --------
+    >>> change_interval(Estimate(0.00049, 0.0003, 0.00068))
+    '+0.03 to +0.07'
+    """
+    ends = (100.0 * estimate.low, 100.0 * estimate.high)
+    return " to ".join(f"{end:+.{_decimals(estimate)}f}" for end in ends)
+
+
 def findings(answer: FitAnswer) -> tuple[str, ...]:
     """Return what a photographer wants to know first, in a few sentences.
 
@@ -101,14 +143,15 @@ def findings(answer: FitAnswer) -> tuple[str, ...]:
         if not change.clear:
             said.append(
                 f"{words}, what the new numbers change is {UNCLEAR}"
-                f" ({points_interval(change)} keepers in 100 frames)."
+                f" ({change_interval(change)} keepers in 100 frames)."
             )
             continue
         more = "more" if change.value > 0.0 else "fewer"
         rates = [write_percent(one.hits.rates[way].value) for one in (after, before)]
+        many = change_of(change, "").lstrip("+-")
         said.append(
-            f"{words}, the new numbers mean {points(change).lstrip('+-')} {more} keepers in 100"
-            f" frames ({points_interval(change)}): {rates[0]} instead of {rates[1]}."
+            f"{words}, the new numbers mean {many} {more} keepers in 100 frames"
+            f" ({change_interval(change)}): {rates[0]} instead of {rates[1]}."
         )
     said += _drove(answer)
     if before.aims["as_set"] and not after.aims["as_set"]:
@@ -162,8 +205,9 @@ def _drove(answer: FitAnswer) -> list[str]:
         return [f"Alone, every single change is {UNCLEAR} after trimming."]
     alone = drivers[0].alone["as_trimmed"]
     return [
-        f"Most of it comes from {name_of(drivers[0].difference)}: alone {points(alone)} keepers in"
-        f" 100 frames ({points_interval(alone)}) after trimming."
+        f"Most of it comes from {name_of(drivers[0].difference)}: alone"
+        f" {change_of(alone, UNCLEAR)} keepers in 100 frames ({change_interval(alone)})"
+        " after trimming."
     ]
 
 

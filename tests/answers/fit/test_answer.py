@@ -5,9 +5,12 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from jitter.answers.fit.answer import FitAnswer
+from jitter.answers.fit.answer import FitAnswer, Manner, answer_fit
 from jitter.answers.hits import WAYS
-from tests.answers.fit.measured import BARN, HEADINGS, answer, number
+from jitter.errors import MistakeError
+from jitter.stages import CHAIN
+from jitter.study.reader import read_study
+from tests.answers.fit.measured import BARN, HEADINGS, answer, number, read
 from tests.make_demo_measurements import FAULT, FILE, lines
 
 
@@ -64,6 +67,19 @@ def test_numbers_that_the_study_has_already_are_not_compared() -> None:
     made = answer([f"flash.power,{one},,,,,,," for one in ("1/64", "1/64")])
     assert made.text is not None
     assert made.comparison is None
+
+
+def test_what_is_measured_cannot_be_set_too() -> None:
+    study = read_study(BARN, source="rig.toml", chain=CHAIN)
+    measured = read(study, ["sensor.height,484 mm,,,,,,,", "sensor.height,485 mm,,,,,,,"])
+    settings = ["sensor.height.nominal=480 mm", "timer.delay=290 ms", "sensor.height=1 m"]
+    with pytest.raises(MistakeError) as caught:
+        answer_fit(*(study, BARN, measured, Manner({}), CHAIN), name="new.toml", settings=settings)
+    assert [fault.key for fault in caught.value.faults] == [
+        "sensor.height.nominal",
+        "sensor.height",
+    ]
+    assert "would hide what was measured" in caught.value.faults[0].wrong
 
 
 def test_an_unused_column_is_no_fault() -> None:

@@ -147,6 +147,47 @@ def test_a_mean_that_is_clearly_off_moves_the_latency() -> None:
     assert "agrees with the study" in " ".join(same.notes)
 
 
+def some(heights: list[float], start: str = VALVE) -> list[str]:
+    delay = 150 if start == VALVE else 50
+    return [f"drop height,{height} mm,,{delay} ms,{start},,,," for height in heights]
+
+
+def test_four_frames_do_not_take_the_place_of_what_they_allow() -> None:
+    (few,) = find_in(some([500.0, 503.0, 505.0, 499.0]))
+    assert few.values == ()
+    assert "so few readings" in " ".join(few.notes)
+    (enough,) = find_in(some([500.0, 503.0, 505.0, 499.0, 501.0]))
+    assert "shot" in parts(enough, "valve.latency")
+
+
+def test_one_frame_says_nothing_of_spreads() -> None:
+    (found,) = find_in(some([500.0]))
+    assert found.values == ()
+    told = " ".join(found.notes)
+    assert "so little" in told
+    assert "inf" not in told
+    assert "holds the error" not in told
+
+
+def test_the_mean_lateness_has_the_uncertainty_of_its_interval() -> None:
+    (found,) = find_in(some([500.0, 503.0, 505.0, 499.0, 501.0]))
+    mean = number(found, "mean lateness")
+    assert mean.uncertainty is not None
+    # t_0.975 of 4 degrees of freedom, published: JCGM 100:2008, table G.2 (from memory)
+    assert mean.estimate.high - mean.estimate.low == pytest.approx(
+        2 * 2.776 * mean.uncertainty, 1e-3
+    )
+
+
+@pytest.mark.parametrize("beam", [[392.8], [392.8] * 5])
+def test_a_beam_that_shows_no_scatter_takes_nothing_off(beam: list[float]) -> None:
+    valve = some([500.0, 503.0, 505.0, 499.0, 501.0])
+    (found,) = find_in([*valve, *some(beam, BEAM)])
+    told = " ".join(found.notes)
+    assert "not stated" in told
+    assert "too few, or their heights too coarse" in told
+
+
 @pytest.mark.parametrize(
     ("row", "said"),
     [

@@ -172,3 +172,24 @@ def test_standard_deviation_of_every_shape(shape: Shape) -> None:
     spread = Spread(shape, 0.3)
     drawn = error(spread, deviate(shape, uniform), scale=1.0, nominal=2.0, lower=-9.0)
     assert deviation(spread, 2.0) == pytest.approx(float(np.std(drawn)), rel=2e-3)
+
+
+def test_four_readings_do_not_take_the_place_of_a_spread_that_they_allow() -> None:
+    def levels(*sizes: float) -> list[str]:
+        return [f"pool.level,{size} mm,,,,,,," for size in sizes]
+
+    (few,) = find_in(levels(0.05, -0.1, 0.15, 0.0))
+    assert set(parts(few, "pool.level")) == {"nominal"}
+    assert "so few readings" in " ".join(few.notes)
+    (enough,) = find_in(levels(0.05, -0.1, 0.15, 0.0, 0.05))
+    assert "shot" in parts(enough, "pool.level")
+    # What they do not allow gives way, however few they are.
+    (apart,) = find_in(levels(3.1, -4.2, 3.3, -3.0))
+    assert "shot" in parts(apart, "pool.level")
+
+
+def test_a_value_that_the_study_has_not_yet_takes_its_declared_shares() -> None:
+    (found,) = find_in([f"jet.height,{size} mm,,,,,,," for size in (30, 31, 29, 32, 28, 30)])
+    # closed form: 5 % as declared, of the mean of 30 mm
+    assert number(found, "sd from shot to shot").old == pytest.approx(1.5e-3)
+    assert "does not stray" not in " ".join(found.notes)
