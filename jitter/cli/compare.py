@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import replace
@@ -11,7 +10,8 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from jitter.cli.console import Meter, load, print_screen, source, write_page
+from jitter.cli.console import Meter, load, source
+from jitter.cli.deliver import deliver
 from jitter.cli.gather import Gather
 from jitter.cli.options import AsJson, Out, Quiet, Seed, Settings, Setups, Shots
 from jitter.errors import Fault, MistakeError, plain
@@ -82,18 +82,7 @@ def compare(
         progress=meter.show,
     )
     meter.clear()
-    if as_json:
-        from jitter.report.compare.document import compare_document
-
-        typer.echo(json.dumps(compare_document(answer), indent=2, ensure_ascii=True))
-    else:
-        from jitter.report.compare.screen import compare_screen
-
-        print_screen(lambda width, _: compare_screen(answer, width=width))
-    if target is not None:
-        from jitter.report.compare.page import compare_page
-
-        write_page(compare_page(answer), target, quiet=quiet)
+    deliver("compare", answer, as_json=as_json, target=target, quiet=quiet)
 
 
 def _read(

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import os
 import sys
 from pathlib import Path
@@ -10,7 +9,8 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from jitter.cli.console import Meter, load, print_screen, source, write_page
+from jitter.cli.console import Meter, load, source
+from jitter.cli.deliver import deliver
 from jitter.cli.gather import Gather
 from jitter.cli.options import AsJson, Out, Quiet, Seed, Settings, StudyFile
 from jitter.errors import Fault, MistakeError
@@ -20,7 +20,8 @@ if TYPE_CHECKING:
 
 LogFile = Annotated[str, typer.Argument(metavar="LOG", help="The log, a CSV; - reads it.")]
 Which = Annotated[
-    int | None, typer.Option("--frame", help="Explain this frame by itself, by its number.")
+    int | None,
+    typer.Option("--frame", help="Explain this frame by itself, by its number, or its row."),
 ]
 Trimmed = Annotated[
     bool,
@@ -69,26 +70,21 @@ def explain(
         raise AssertionError("what was not read was judged")
 
     from jitter.answers.explain.answer import answer_explain
+    from jitter.answers.typical import examples
     from jitter.stages import CHAIN
 
     meter = Meter(quiet=quiet)
     way = "as_trimmed" if trimmed else "as_set"
     answer = answer_explain(rig, CHAIN, kept, frame=place, way=way, progress=meter.show)
     meter.clear()
-    if as_json:
-        from jitter.report.explain.document import explain_document
-
-        document = explain_document(answer)
-        typer.echo(json.dumps(document, indent=2, ensure_ascii=True, allow_nan=False))
-    else:
-        from jitter.report.explain.screen import explain_screen
-
-        print_screen(lambda width, _: explain_screen(answer, width=width))
-    if target is not None:
-        from jitter.answers.typical import examples
-        from jitter.report.explain.page import explain_page
-
-        write_page(explain_page(answer, examples(rig, CHAIN)), target, quiet=quiet)
+    deliver(
+        "explain",
+        answer,
+        as_json=as_json,
+        target=target,
+        quiet=quiet,
+        beside=lambda: examples(rig, CHAIN),
+    )
 
 
 def _read(log: str) -> Log:
@@ -104,12 +100,17 @@ def _read(log: str) -> Log:
 
 
 def _place(log: Log, number: int) -> int:
-    """Return the place in the log of the frame with a number."""
-    places = [place for place, frame in enumerate(log.frames) if frame.number == number]
-    known = [frame.number for frame in log.frames if frame.number is not None]
-    if not places:
+    """Return the place in the log of the frame with a number; rows count where none has one."""
+    told = [frame.number for frame in log.frames]
+    if all(one is None for one in told):
+        told = list(range(1, len(told) + 1))
+    known = [one for one in told if one is not None]
+    places = [place for place, one in enumerate(told) if one == number]
+    if not known:
+        wrong, right = "the log has no frames", "write a row for each frame"
+    elif not places:
         wrong = f"the log has no frame {number}"
-        right = f"name one from {min(known)} to {max(known)}" if known else "number the frames"
+        right = f"name one from {min(known)} to {max(known)}"
     elif len(places) > 1:
         lines = ", ".join(str(log.frames[place].line) for place in places[:SHOWN])
         more = " …" if places[SHOWN:] else ""

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import os
 import re
 from collections.abc import Sequence
@@ -11,7 +10,8 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from jitter.cli.console import Meter, print_screen, read_text, source, write_page
+from jitter.cli.console import Meter, read_text, source
+from jitter.cli.deliver import deliver
 from jitter.cli.gather import Gather
 from jitter.cli.options import AsJson, Out, Quiet, Seed, Settings, Setups, Shots, StudyFile
 from jitter.errors import Fault, MistakeError, RefusedError
@@ -110,18 +110,7 @@ def fit(
     meter.clear()
     if new is not None and answer.text is not None:
         _write_study(answer.text, new, quiet=quiet)
-    if as_json:
-        from jitter.report.fit.document import fit_document
-
-        typer.echo(json.dumps(fit_document(answer), indent=2, ensure_ascii=True))
-    else:
-        from jitter.report.fit.screen import fit_screen
-
-        print_screen(lambda width, _: fit_screen(answer, width=width))
-    if page is not None:
-        from jitter.report.fit.page import fit_page
-
-        write_page(fit_page(answer), page, quiet=quiet)
+    deliver("fit", answer, as_json=as_json, target=page, quiet=quiet)
 
 
 def _measured(file: str, rig: Study) -> Measurements:
@@ -140,6 +129,7 @@ def _measured(file: str, rig: Study) -> Measurements:
 def _manner(rig: Study, measured: Measurements, given: Sequence[str], *, untouched: bool) -> Manner:
     from jitter.answers.fit.answer import Manner
     from jitter.answers.fit.subjects import deviation, measurable
+    from jitter.quantities import Shape
     from jitter.records.measurements import JET_HEIGHT, KINDS
     from jitter.units.reading import read_spread
 
@@ -158,7 +148,11 @@ def _manner(rig: Study, measured: Measurements, given: Sequence[str], *, untouch
             gather.add(_fault("--reading", f"{measured.source} has no {what}", "leave it out"))
         else:
             try:
-                errors[what] = deviation(read_spread(spread, units[what], nominal=0.0), 0.0)
+                told = read_spread(spread, units[what], nominal=0.0)
+                if told.shape is Shape.LOGNORMAL:
+                    wrong = "a share does not say how far a reading errs"
+                    gather.add(_fault("--reading", wrong, right))
+                errors[what] = deviation(told, 0.0)
             except RefusedError as refused:
                 gather.add(_fault("--reading", refused.wrong, refused.right))
     gather.judge()

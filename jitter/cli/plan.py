@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import json
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from jitter.cli.asked import read_certainty, read_count, read_time
-from jitter.cli.console import NOT_MET, Meter, load, print_screen, source, write_page
+from jitter.cli.console import NOT_MET, Meter, load, source
+from jitter.cli.deliver import deliver
 from jitter.cli.gather import Gather
 from jitter.cli.options import AsJson, Out, Quiet, Seed, Settings, Setups, Shots, StudyFile
 from jitter.errors import Fault
@@ -90,18 +90,7 @@ def plan(
         progress=meter.show,
     )
     meter.clear()
-    if as_json:
-        from jitter.report.plan.document import plan_document
-
-        typer.echo(json.dumps(plan_document(answer), indent=2, ensure_ascii=True))
-    else:
-        from jitter.report.plan.screen import plan_screen
-
-        print_screen(lambda width, _: plan_screen(answer, width=width))
-    if target is not None:
-        from jitter.report.plan.page import plan_page
-
-        write_page(plan_page(answer), target, quiet=quiet)
+    deliver("plan", answer, as_json=as_json, target=target, quiet=quiet)
     if answer.best is None:
         raise typer.Exit(NOT_MET)
 

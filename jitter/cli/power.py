@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import json
 from typing import Annotated
 
 import typer
 
 from jitter.cli.asked import read_worth
-from jitter.cli.console import NOT_MET, Meter, load, print_screen, source, write_page
+from jitter.cli.console import NOT_MET, Meter, load, source
+from jitter.cli.deliver import deliver
 from jitter.cli.gather import Gather
 from jitter.cli.options import AsJson, Out, Quiet, Seed, Settings, Setups, Shots, StudyFile
 from jitter.errors import Fault, MistakeError, shown
@@ -76,18 +76,7 @@ def power(
         progress=meter.show,
     )
     meter.clear()
-    if as_json:
-        from jitter.report.power.document import power_document
-
-        typer.echo(json.dumps(power_document(answer), indent=2, ensure_ascii=True, allow_nan=False))
-    else:
-        from jitter.report.power.screen import power_screen
-
-        print_screen(lambda width, _: power_screen(answer, width=width))
-    if target is not None:
-        from jitter.report.power.page import power_page
-
-        write_page(power_page(answer), target, quiet=quiet)
+    deliver("power", answer, as_json=as_json, target=target, quiet=quiet)
     if answer.best is None:
         raise typer.Exit(NOT_MET)
 

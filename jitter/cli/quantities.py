@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import json
 from pathlib import Path
 from typing import Annotated
 
 import typer
 
-from jitter.cli.console import print_screen, write_page
+from jitter.cli.deliver import deliver
 from jitter.cli.options import AsJson, Quiet
 
 Words = Annotated[
@@ -34,15 +33,4 @@ def quantities(
 
     target = None if out is None else page_target("quantities", "", out)
     items = reference(CHAIN, words or ())
-    if as_json:
-        from jitter.report.reference.document import reference_document
-
-        typer.echo(json.dumps(reference_document(items), indent=2, ensure_ascii=True))
-    else:
-        from jitter.report.reference.screen import reference_screen
-
-        print_screen(lambda width, blocks: reference_screen(items, width=width, blocks=blocks))
-    if target is not None:
-        from jitter.report.reference.page import reference_page
-
-        write_page(reference_page(items), target, quiet=quiet)
+    deliver("reference", items, as_json=as_json, target=target, quiet=quiet, blocks=True)

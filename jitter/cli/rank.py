@@ -2,11 +2,8 @@
 
 from __future__ import annotations
 
-import json
-
-import typer
-
-from jitter.cli.console import Meter, load, print_screen, source, write_page
+from jitter.cli.console import Meter, load, source
+from jitter.cli.deliver import deliver
 from jitter.cli.options import AsJson, Out, Quiet, Seed, Settings, Setups, Shots, StudyFile
 from jitter.errors import Fault, MistakeError
 
@@ -42,15 +39,4 @@ def rank(
     meter = Meter(quiet=quiet)
     answer = answer_rank(rig, CHAIN, setups=wanted[0], shots=wanted[1], progress=meter.show)
     meter.clear()
-    if as_json:
-        from jitter.report.rank.document import rank_document
-
-        typer.echo(json.dumps(rank_document(answer), indent=2, ensure_ascii=True, allow_nan=False))
-    else:
-        from jitter.report.rank.screen import rank_screen
-
-        print_screen(lambda width, blocks: rank_screen(answer, width=width, blocks=blocks))
-    if target is not None:
-        from jitter.report.rank.page import rank_page
-
-        write_page(rank_page(answer), target, quiet=quiet)
+    deliver("rank", answer, as_json=as_json, target=target, quiet=quiet, blocks=True)

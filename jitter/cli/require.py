@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import os
 from enum import StrEnum
 from pathlib import Path
@@ -10,7 +9,8 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from jitter.cli.console import NOT_MET, Meter, load, print_screen, source, write_page
+from jitter.cli.console import NOT_MET, Meter, load, source
+from jitter.cli.deliver import deliver
 from jitter.cli.gather import Gather
 from jitter.cli.hit_rate import read_hit_rate
 from jitter.cli.options import AsJson, Out, Quiet, Seed, Settings, Setups, Shots, StudyFile
@@ -116,18 +116,7 @@ def require(
 
         answer = answer_require_all(rig, CHAIN, wanted, progress=meter.show, **size)
     meter.clear()
-    if as_json:
-        from jitter.report.require.document import require_document
-
-        typer.echo(json.dumps(require_document(answer), indent=2, ensure_ascii=True))
-    else:
-        from jitter.report.require.screen import require_screen
-
-        print_screen(lambda width, _: require_screen(answer, width=width))
-    if target is not None:
-        from jitter.report.require.page import require_page
-
-        write_page(require_page(answer), target, quiet=quiet)
+    deliver("require", answer, as_json=as_json, target=target, quiet=quiet)
     if not answer.met:
         raise typer.Exit(NOT_MET)
 

@@ -2,11 +2,8 @@
 
 from __future__ import annotations
 
-import json
-
-import typer
-
-from jitter.cli.console import Meter, load, print_screen, source, write_page
+from jitter.cli.console import Meter, load, source
+from jitter.cli.deliver import deliver
 from jitter.cli.options import AsJson, Out, Quiet, Seed, Settings, Setups, Shots, StudyFile
 
 
@@ -38,15 +35,4 @@ def run(
         rig, CHAIN, setups=setups or SETUPS, shots=shots or SHOTS, progress=meter.show
     )
     meter.clear()
-    if as_json:
-        from jitter.report.document import run_document
-
-        typer.echo(json.dumps(run_document(answer), indent=2, ensure_ascii=True))
-    else:
-        from jitter.report.screen import run_screen
-
-        print_screen(lambda width, blocks: run_screen(answer, width=width, blocks=blocks))
-    if target is not None:
-        from jitter.report.page import run_page
-
-        write_page(run_page(answer), target, quiet=quiet)
+    deliver("run", answer, as_json=as_json, target=target, quiet=quiet, blocks=True)

@@ -2,11 +2,8 @@
 
 from __future__ import annotations
 
-import json
-
-import typer
-
-from jitter.cli.console import load, print_screen, source, write_page
+from jitter.cli.console import load, source
+from jitter.cli.deliver import deliver
 from jitter.cli.options import AsJson, Out, Quiet, Seed, Settings, Setups, Shots, StudyFile
 from jitter.errors import Fault, MistakeError
 
@@ -40,15 +37,4 @@ def show(
         right = f"ask for {MOST} shots in all at the most; jitter run takes more"
         raise MistakeError([Fault("--setups", None, "--shots", wrong, right)])
     answer = answer_show(rig, CHAIN, setups=wanted[0], shots=wanted[1])
-    if as_json:
-        from jitter.report.show.document import show_document
-
-        typer.echo(json.dumps(show_document(answer), indent=2, ensure_ascii=True))
-    else:
-        from jitter.report.show.screen import show_screen
-
-        print_screen(lambda width, _: show_screen(answer, width=width))
-    if target is not None:
-        from jitter.report.show.page import show_page
-
-        write_page(show_page(answer), target, quiet=quiet)
+    deliver("show", answer, as_json=as_json, target=target, quiet=quiet)

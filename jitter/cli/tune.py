@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import json
 from typing import Annotated
 
 import typer
 
-from jitter.cli.console import Meter, load, print_screen, source, write_page
+from jitter.cli.console import Meter, load, source
+from jitter.cli.deliver import deliver
 from jitter.cli.options import AsJson, Out, Quiet, Seed, Settings, Setups, Shots, StudyFile
 from jitter.errors import Fault, MistakeError, shown
 
@@ -82,18 +82,7 @@ def tune(
         progress=meter.show,
     )
     meter.clear()
-    if as_json:
-        from jitter.report.tune.document import tune_document
-
-        typer.echo(json.dumps(tune_document(answer), indent=2, ensure_ascii=True, allow_nan=False))
-    else:
-        from jitter.report.tune.screen import tune_screen
-
-        print_screen(lambda width, _: tune_screen(answer, width=width))
-    if target is not None:
-        from jitter.report.tune.page import tune_page
-
-        write_page(tune_page(answer), target, quiet=quiet)
+    deliver("tune", answer, as_json=as_json, target=target, quiet=quiet)
 
 
 def _refuse(option: str, why: str) -> None:

@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-import json
 from pathlib import Path
 
-import typer
-
-from jitter.cli.console import Meter, print_screen, write_page
+from jitter.cli.console import Meter
+from jitter.cli.deliver import deliver
 from jitter.cli.options import AsJson, Out, Quiet
 
 
@@ -22,18 +20,9 @@ def validate(as_json: AsJson = False, out: Out = None, quiet: Quiet = False) -> 
     named = out if out is not None else FOLDER / "validation.html"
     target = None if as_json and out is None else page_target("validation", "", Path(named))
 
-    from jitter.report.validation.document import validation_document
-    from jitter.report.validation.screen import validation_screen
     from jitter.validation.validate import validate as hold_against
 
     meter = Meter(quiet=quiet)
     found = hold_against(progress=meter.show)
     meter.clear()
-    if as_json:
-        typer.echo(json.dumps(validation_document(found), indent=2, ensure_ascii=True))
-    else:
-        print_screen(lambda width, _: validation_screen(found, width=width))
-    if target is not None:
-        from jitter.report.validation.page import validation_page
-
-        write_page(validation_page(found), target, quiet=quiet)
+    deliver("validation", found, as_json=as_json, target=target, quiet=quiet)

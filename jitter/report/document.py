@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-import math
 from typing import Any
 
-from jitter import __version__
-from jitter.answers.intervals import Estimate
 from jitter.answers.ranking import Gain, Rank
 from jitter.answers.run import RunAnswer, Way
 from jitter.answers.session import Policy, SessionAnswer
+from jitter.report.plain import plain_estimate, plain_head, plain_layout, plain_number
 from jitter.units.writing import write_spread
 
 SCHEMA = "jitter.run/1"
@@ -29,12 +27,8 @@ def run_document(answer: RunAnswer) -> dict[str, Any]:
         The answer.
     """
     return {
-        "schema": SCHEMA,
-        "jitter": __version__,
-        "study": {"title": answer.study.title, "digest": answer.study.digest},
-        "seed": answer.layout.seed,
-        "setups": answer.layout.setups,
-        "shots": answer.layout.shots,
+        **plain_head(SCHEMA, answer.study),
+        **plain_layout(answer.layout),
         "as_set": _way(answer.as_set),
         "as_trimmed": _way(answer.as_trimmed),
         "ranking": [_rank(one) for one in answer.ranking],
@@ -44,22 +38,9 @@ def run_document(answer: RunAnswer) -> dict[str, Any]:
     }
 
 
-def _number(value: float) -> float | None:
-    return value if math.isfinite(value) else None
-
-
-def _estimate(estimate: Estimate) -> dict[str, float | None]:
-    return {
-        "value": _number(estimate.value),
-        "low": _number(estimate.low),
-        "high": _number(estimate.high),
-        "level": estimate.level,
-    }
-
-
 def _way(way: Way) -> dict[str, Any]:
     return {
-        "hit_rate": _estimate(way.hit_rate),
+        "hit_rate": plain_estimate(way.hit_rate),
         "by_setup": {
             "p10": way.by_setup.p10,
             "p50": way.by_setup.p50,
@@ -70,9 +51,9 @@ def _way(way: Way) -> dict[str, Any]:
             for reason, share in way.reasons.items()
         ],
         "age": {
-            "mean_ms": _number(1e3 * way.ages.mean),
-            "sd_setup_ms": _number(1e3 * way.ages.setup),
-            "sd_shot_ms": _number(1e3 * way.ages.shot),
+            "mean_ms": plain_number(1e3 * way.ages.mean),
+            "sd_setup_ms": plain_number(1e3 * way.ages.setup),
+            "sd_shot_ms": plain_number(1e3 * way.ages.shot),
         },
     }
 
@@ -93,7 +74,7 @@ def _rank(rank: Rank) -> dict[str, Any]:
         "level": source.level.value,
         "spread": write_spread(source.spread, source.unit),
         **_gain(rank.as_set),
-        "age_share": _number(rank.age_share),
+        "age_share": plain_number(rank.age_share),
         "shared_with": list(source.keys[1:]),
         "as_trimmed": _gain(rank.as_trimmed),
     }
@@ -103,10 +84,10 @@ def _session(session: SessionAnswer) -> dict[str, Any]:
     return {
         "frames": session.frames,
         "places": [int(place) for place in session.places],
-        "as_set": [_estimate(share) for share in session.as_set],
-        "trimmed_once": [_estimate(share) for share in session.once],
+        "as_set": [plain_estimate(share) for share in session.as_set],
+        "trimmed_once": [plain_estimate(share) for share in session.once],
         "just_trimmed": [
-            {"frame": int(place), **_estimate(share)} for place, share in session.fresh
+            {"frame": int(place), **plain_estimate(share)} for place, share in session.fresh
         ],
         "policies": [_policy(policy) for policy in session.policies],
         "best": _policy(session.best),
@@ -118,6 +99,6 @@ def _policy(policy: Policy) -> dict[str, Any]:
     return {
         "trims": policy.trims,
         "every_frames": policy.every,
-        "share": _estimate(policy.share),
-        "gain": _estimate(policy.gain),
+        "share": plain_estimate(policy.share),
+        "gain": plain_estimate(policy.gain),
     }

@@ -175,7 +175,6 @@ def test_the_gallery_shows_every_look() -> None:
 def test_the_gallery_says_what_it_could_not_draw() -> None:
     study = load("barn-table", "keeper.off_centre=1")
     look = LOOKS.index("lopsided")
-    made = gallery(study, examples(study, CHAIN, (look,)), looks=(look,))
+    made = gallery(study, examples(study, CHAIN, (look,)))
     assert "<svg" not in made
-    assert "Not drawn" in made
-    assert "<h3" in made
+    assert made.count("Not drawn") == made.count("<h3") == len(LOOKS)

@@ -9,8 +9,8 @@ from jitter.answers.compare.answer import CompareAnswer, Contender, Pair
 from jitter.answers.compare.difference import Difference
 from jitter.answers.compare.drivers import Drive, Driver
 from jitter.answers.hits import WAYS
-from jitter.answers.intervals import Estimate
 from jitter.report.compare.words import PART_WORDS, findings, side
+from jitter.report.plain import plain_clear, plain_layout
 
 SCHEMA = "jitter.compare/1"
 
@@ -29,29 +29,17 @@ def compare_document(answer: CompareAnswer) -> dict[str, Any]:
     return {
         "schema": SCHEMA,
         "jitter": __version__,
-        "seed": answer.layout.seed,
-        "setups": answer.layout.setups,
-        "shots": answer.layout.shots,
+        **plain_layout(answer.layout),
         "aimed": answer.aimed,
         "findings": list(findings(answer)),
         "studies": [_study(contender) for contender in answer.contenders],
         "pairs": [_pair(pair) for pair in answer.pairs],
         "best": {
-            way: {"study": answer.ranked(way)[0], "lead": _estimate(answer.lead(way))}
+            way: {"study": answer.ranked(way)[0], "lead": plain_clear(answer.lead(way))}
             for way in WAYS
         },
         "drive": None if answer.drive is None else _drive(answer.drive),
         "warnings": list(answer.warnings),
-    }
-
-
-def _estimate(estimate: Estimate) -> dict[str, Any]:
-    return {
-        "value": estimate.value,
-        "low": estimate.low,
-        "high": estimate.high,
-        "level": estimate.level,
-        "clear": estimate.clear,
     }
 
 
@@ -63,7 +51,7 @@ def _study(contender: Contender) -> dict[str, Any]:
         "keeper_if_nothing_strays": contender.aims,
         **{
             way: {
-                "hit_rate": _estimate(contender.hits.rates[way]),
+                "hit_rate": plain_clear(contender.hits.rates[way]),
                 "reasons": [
                     {"reason": reason, "share": one.value, "low": one.low, "high": one.high}
                     for reason, one in contender.reasons[way].items()
@@ -80,9 +68,9 @@ def _pair(pair: Pair) -> dict[str, Any]:
         "other": pair.other,
         **{
             way: {
-                "change": _estimate(pair.change[way]),
+                "change": plain_clear(pair.change[way]),
                 "reasons": [
-                    {"reason": reason, **_estimate(one)}
+                    {"reason": reason, **plain_clear(one)}
                     for reason, one in pair.reasons[way].items()
                 ],
             }
@@ -109,9 +97,9 @@ def _driver(driver: Driver) -> dict[str, Any]:
         "changes": _difference(driver.difference),
         **{
             way: {
-                "alone": _estimate(driver.alone[way]),
-                "last": _estimate(driver.last[way]),
-                "middle": _estimate(driver.middle[way]),
+                "alone": plain_clear(driver.alone[way]),
+                "last": plain_clear(driver.last[way]),
+                "middle": plain_clear(driver.middle[way]),
                 "fits_alone": driver.fits[way],
             }
             for way in WAYS
@@ -124,5 +112,5 @@ def _drive(drive: Drive) -> dict[str, Any]:
         "setups": drive.setups,
         "drivers": [_driver(driver) for driver in drive.drivers],
         "not_fired_alone": [_difference(one) for one in drive.unfired],
-        "beyond_their_sum": {way: _estimate(drive.together[way]) for way in WAYS},
+        "beyond_their_sum": {way: plain_clear(drive.together[way]) for way in WAYS},
     }

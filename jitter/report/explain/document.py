@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import asdict
 from typing import Any
 
-from jitter import __version__
 from jitter.answers.explain.answer import ExplainAnswer
 from jitter.answers.explain.blame import Blamed
 from jitter.answers.explain.next_test import NextTest
 from jitter.report.explain.words import findings
+from jitter.report.plain import plain_head, plain_layout, plain_number
 from jitter.stages.look import LOOKS
 
 SCHEMA = "jitter.explain/1"
@@ -26,13 +25,9 @@ def explain_document(answer: ExplainAnswer) -> dict[str, Any]:
     """
     facts, fit, study = answer.facts, answer.fit, answer.study
     return {
-        "schema": SCHEMA,
-        "jitter": __version__,
-        "study": {"title": study.title, "digest": study.digest},
+        **plain_head(SCHEMA, study),
         "log": {"source": answer.log.source, "notes": list(answer.log.notes)},
-        "seed": answer.layout.seed,
-        "setups": answer.layout.setups,
-        "shots": answer.layout.shots,
+        **plain_layout(answer.layout),
         "judged_by": answer.way,
         "frames": facts.frames,
         "told": facts.told,
@@ -42,7 +37,7 @@ def explain_document(answer: ExplainAnswer) -> dict[str, Any]:
             for name, (hits, count) in facts.by_setup.items()
         },
         "looks": {LOOKS[place]: count for place, count in enumerate(facts.looks)},
-        "longest_miss_run": {"frames": facts.longest, "chance": _number(facts.long_run)},
+        "longest_miss_run": {"frames": facts.longest, "chance": plain_number(facts.long_run)},
         "trend": None if facts.trend is None else _plain(asdict(facts.trend)),
         "change": None if facts.change is None else _plain(asdict(facts.change)),
         "fit": None
@@ -56,7 +51,6 @@ def explain_document(answer: ExplainAnswer) -> dict[str, Any]:
         "groups": [
             {
                 "probability": party.probability,
-                "found_first": party.right,
                 "suspects": [_suspect(one) for one in party.members],
             }
             for party in answer.parties
@@ -69,13 +63,10 @@ def explain_document(answer: ExplainAnswer) -> dict[str, Any]:
     }
 
 
-def _number(value: float) -> float | None:
-    return value if math.isfinite(value) else None
-
-
 def _plain(values: dict[str, Any]) -> dict[str, Any]:
     return {
-        key: _number(value) if isinstance(value, float) else value for key, value in values.items()
+        key: plain_number(value) if isinstance(value, float) else value
+        for key, value in values.items()
     }
 
 
@@ -84,8 +75,9 @@ def _suspect(one: Blamed) -> dict[str, Any]:
         "quantity": one.suspect.key,
         "how": one.suspect.how,
         "probability": one.probability,
-        "offset": _number(one.offset),
-        "offset_sd": _number(one.spread),
+        "offset": plain_number(one.offset),
+        "offset_sd": plain_number(one.spread),
+        "size": None if one.size is None else _plain(asdict(one.size)),
     }
 
 

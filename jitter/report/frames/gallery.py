@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from html import escape
 
 from jitter.answers.typical import Example
 from jitter.report.frames.causes import KINDS, causes_here
-from jitter.report.frames.contact import Captioned, contact_sheet
 from jitter.report.frames.drawn import magnified
+from jitter.report.frames.picture import picture
 from jitter.report.frames.view import View, middle
 from jitter.report.html import paragraphs
 from jitter.stages.look import LOOKS
@@ -19,13 +19,7 @@ ROW = "display:flex;flex-wrap:wrap;gap:0 1.25rem;align-items:flex-start;break-in
 PICTURE, TEXT = "flex:0 1 13rem", "flex:1 1 18rem"
 
 
-def gallery(
-    study: Study,
-    examples: Mapping[int, Example],
-    *,
-    looks: Sequence[int] = range(len(LOOKS)),
-    name: str = "look",
-) -> str:
+def gallery(study: Study, examples: Mapping[int, Example]) -> str:
     """Return the gallery as HTML: of each look a drawn frame, its meaning, causes and remedy.
 
     Parameters
@@ -34,18 +28,13 @@ def gallery(
         The rig; causes that it cannot have are left out.
     examples
         Typical frames, by look, from `jitter.answers.typical.examples`.
-    looks
-        Which to show, in this order.
-    name
-        Keeps the ids of the pictures apart from those of others on the page.
     """
-    shown = [look for look in looks if look in examples]
-    view = middle([examples[look].scene for look in shown]) if shown else None
+    view = middle([example.scene for example in examples.values()]) if examples else None
     parts = [paragraphs(_how_drawn(examples, view))] if view is not None else []
-    for look in looks:
+    for look in range(len(LOOKS)):
         example = examples.get(look)
-        picture = "" if example is None else _picture(look, example, view, name=name)
-        parts.append(f'<div style="{ROW}">{picture}<div style="{TEXT}">')
+        drawn = "" if example is None or view is None else _picture(look, example, view)
+        parts.append(f'<div style="{ROW}">{drawn}<div style="{TEXT}">')
         parts.append(f"{_words(study, look, example)}</div></div>")
     return "".join(parts)
 
@@ -72,14 +61,9 @@ def _how_drawn(examples: Mapping[int, Example], view: View) -> tuple[str, ...]:
     )
 
 
-def _picture(look: int, example: Example, view: View | None, *, name: str) -> str:
-    kind = KINDS[LOOKS[look]]
-    svg = contact_sheet(
-        [Captioned(example.scene, "")],
-        label=f"{LOOKS[look]}. {kind.meaning}",
-        name=f"{name}-{look}",
-        view=view,
-    )
+def _picture(look: int, example: Example, view: View) -> str:
+    label = f"{LOOKS[look]}. {KINDS[LOOKS[look]].meaning}"
+    svg = picture(example.scene, label=label, name=f"look-{look}", view=view)
     return f'<figure style="{PICTURE}">{svg}</figure>'
 
 

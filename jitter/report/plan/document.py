@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from typing import Any
 
-from jitter import __version__
-from jitter.answers.intervals import Estimate
 from jitter.answers.plan.answer import PlanAnswer
 from jitter.answers.plan.planning import CERTAINTIES, Manner, Need, Strategy
+from jitter.report.plain import plain_estimate, plain_head, plain_layout
 from jitter.report.plan.words import findings
 
 SCHEMA = "jitter.plan/1"
@@ -27,12 +26,8 @@ def plan_document(answer: PlanAnswer) -> dict[str, Any]:
     """
     costs = answer.costs
     return {
-        "schema": SCHEMA,
-        "jitter": __version__,
-        "study": {"title": answer.study.title, "digest": answer.study.digest},
-        "seed": answer.layout.seed,
-        "setups": answer.layout.setups,
-        "shots": answer.layout.shots,
+        **plain_head(SCHEMA, answer.study),
+        **plain_layout(answer.layout),
         "want": answer.want,
         "sure": answer.sure,
         "met": answer.best is not None,
@@ -42,7 +37,7 @@ def plan_document(answer: PlanAnswer) -> dict[str, Any]:
         "setup_time_s": costs.setup,
         "drifts": answer.moving,
         "findings": list(findings(answer)),
-        "hit_rate": {way: _estimate(one.rate) for way, one in answer.foresight.items()},
+        "hit_rate": {way: plain_estimate(one.rate) for way, one in answer.foresight.items()},
         "alikeness": {way: one.alikeness for way, one in answer.foresight.items()},
         "frames_if_independent": answer.independent,
         "strategies": [_strategy(one, best=one is answer.best) for one in answer.strategies],
@@ -50,15 +45,6 @@ def plan_document(answer: PlanAnswer) -> dict[str, Any]:
         if answer.beyond is None
         else {**_manner(answer.beyond[0]), **_need(answer.beyond[1])},
         "warnings": list(answer.warnings),
-    }
-
-
-def _estimate(estimate: Estimate) -> dict[str, float]:
-    return {
-        "value": estimate.value,
-        "low": estimate.low,
-        "high": estimate.high,
-        "level": estimate.level,
     }
 
 
@@ -83,7 +69,7 @@ def _strategy(strategy: Strategy, *, best: bool) -> dict[str, Any]:
         **_manner(strategy.manner),
         "quickest": best,
         "asked": None if strategy.asked is None else _need(strategy.asked),
-        "chance": None if strategy.chance is None else _estimate(strategy.chance),
+        "chance": None if strategy.chance is None else plain_estimate(strategy.chance),
         "by_certainty": [
             {"sure": sure, "needs": None if need is None else _need(need)}
             for sure, need in zip(CERTAINTIES, strategy.table, strict=True)

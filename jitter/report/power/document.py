@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-import math
 from typing import Any
 
-from jitter import __version__
 from jitter.answers.hits import WAYS, Hits
 from jitter.answers.intervals import Estimate
 from jitter.answers.power.answer import Confirmed, PowerAnswer
@@ -13,6 +11,7 @@ from jitter.answers.power.keeping import MEANS, Setting
 from jitter.answers.power.moments import Band
 from jitter.answers.power.rungs import Rung, Tried
 from jitter.answers.power.several import Several
+from jitter.report.plain import plain_head, plain_layout, plain_number, plain_ways
 from jitter.report.power.rows import share_lost
 from jitter.report.power.words import findings
 from jitter.stages.verdict import REASONS
@@ -36,16 +35,14 @@ def power_document(answer: PowerAnswer) -> dict[str, Any]:
     """
     study, layout, fresh = answer.study, answer.layout, answer.fresh
     return {
-        "schema": SCHEMA,
-        "jitter": __version__,
-        "study": {"title": study.title, "digest": study.digest},
-        "seed": layout.seed,
-        "setups": layout.setups,
-        "shots": layout.shots,
-        "fresh": {"seed": fresh.seed, "setups": fresh.setups, "shots": fresh.shots},
+        **plain_head(SCHEMA, study),
+        **plain_layout(layout),
+        "fresh": plain_layout(fresh),
         "judged_by": answer.way,
         "means": list(answer.means),
-        "ends": {means: [_number(end) for end in answer.ends[means]] for means in answer.means},
+        "ends": {
+            means: [plain_number(end) for end in answer.ends[means]] for means in answer.means
+        },
         "worth_of_a_stop": answer.worth,
         "relative": answer.relative,
         "exposure_off": answer.off,
@@ -53,11 +50,11 @@ def power_document(answer: PowerAnswer) -> dict[str, Any]:
         "pixel": study.number("camera.pixel"),
         "circle_of_confusion": single(answer.nominal, "circle_of_confusion"),
         "speeds": {
-            "rim": _number(answer.speeds.rim),
-            "drop": _number(answer.speeds.drop),
-            "tip": _number(answer.speeds.tip),
+            "rim": plain_number(answer.speeds.rim),
+            "drop": plain_number(answer.speeds.drop),
+            "tip": plain_number(answer.speeds.tip),
         },
-        "own": {"settings": _settings(answer, study), **_both(answer.own.rates)},
+        "own": {"settings": _settings(answer, study), **plain_ways(answer.own.rates)},
         "best": None if answer.best is None else _confirmed(answer, answer.best, gain=answer.gain),
         "beside": [_confirmed(answer, other, gain=other.gain) for other in answer.beside],
         "powers": [_rung(answer, rung) for rung in answer.rungs],
@@ -65,23 +62,6 @@ def power_document(answer: PowerAnswer) -> dict[str, Any]:
         "findings": list(findings(answer)),
         "warnings": list(answer.warnings),
     }
-
-
-def _number(value: float) -> float | None:
-    return value if math.isfinite(value) else None
-
-
-def _estimate(estimate: Estimate) -> dict[str, float]:
-    return {
-        "value": estimate.value,
-        "low": estimate.low,
-        "high": estimate.high,
-        "level": estimate.level,
-    }
-
-
-def _both(estimates: dict[str, Estimate]) -> dict[str, Any]:
-    return {way: _estimate(estimates[way]) for way in WAYS}
 
 
 def _settings(answer: PowerAnswer, study: Any) -> dict[str, Any]:
@@ -100,13 +80,17 @@ def _confirmed(answer: PowerAnswer, row: Confirmed, *, gain: dict[str, Estimate]
     return {
         "means": setting.means,
         "settings": _settings(answer, setting.study),
-        **_both(row.hits.rates),
-        "gain": _both(gain),
+        **plain_ways(row.hits.rates),
+        "gain": plain_ways(gain),
     }
 
 
 def _band(band: Band) -> dict[str, float | None]:
-    return {"p10": _number(band.low), "p50": _number(band.middle), "p90": _number(band.high)}
+    return {
+        "p10": plain_number(band.low),
+        "p50": plain_number(band.middle),
+        "p90": plain_number(band.high),
+    }
 
 
 def _rung(answer: PowerAnswer, rung: Rung) -> dict[str, Any]:
@@ -115,9 +99,9 @@ def _rung(answer: PowerAnswer, rung: Rung) -> dict[str, Any]:
         "t05": {"nominal": rung.half, **_band(rung.bands.half)},
         "t01": {"nominal": rung.tenth, **_band(rung.bands.tenth)},
         "blur": {
-            "rim": {"nominal": _number(rung.rim), **_band(rung.bands.rim)},
-            "drop": _number(rung.drop),
-            "tip": _number(rung.tip),
+            "rim": {"nominal": plain_number(rung.rim), **_band(rung.bands.rim)},
+            "drop": plain_number(rung.drop),
+            "tip": plain_number(rung.tip),
             "edge_gap": rung.edge_gap,
         },
         "shift": rung.shift,
@@ -134,12 +118,12 @@ def _tried(answer: PowerAnswer, tried: Tried) -> dict[str, Any]:
         "wanted": setting.wanted,
         "exposure_off": setting.off,
         "reached": setting.reached,
-        **_both(tried.hits.rates),
+        **plain_ways(tried.hits.rates),
         "reasons": {way: _reasons(tried.hits, way) for way in WAYS},
         "working_aperture": tried.working_aperture,
-        "depth_of_field": _number(tried.depth_of_field),
+        "depth_of_field": plain_number(tried.depth_of_field),
         "diffraction": tried.diffraction,
-        "room_light": _number(tried.ghost),
+        "room_light": plain_number(tried.ghost),
     }
 
 
@@ -155,6 +139,6 @@ def _several(row: Several) -> dict[str, Any]:
         "stagger": row.stagger,
         "drop_blur": row.smear,
         "edge_gap": row.edge_gap,
-        **_both(row.hits.rates),
-        "gain": _both(row.gain),
+        **plain_ways(row.hits.rates),
+        "gain": plain_ways(row.gain),
     }

@@ -5,14 +5,13 @@ from __future__ import annotations
 import math
 from typing import Any
 
-from jitter import __version__
 from jitter.answers.hits import WAYS
-from jitter.answers.intervals import Estimate
 from jitter.answers.rank.answer import InputRow, RankAnswer, Row
 from jitter.answers.rank.budget import Budget
 from jitter.answers.rank.effects import Effect
 from jitter.answers.rank.frames import AGE, HIT
 from jitter.answers.rank.indices import Index
+from jitter.report.plain import plain_estimate, plain_head, plain_layout, plain_number
 from jitter.report.rank.rows import DISTRIBUTIONS, DROPS, coefficient
 from jitter.report.rank.words import findings
 from jitter.units.writing import write_spread
@@ -33,45 +32,28 @@ def rank_document(answer: RankAnswer) -> dict[str, Any]:
     """
     ages = answer.ages
     return {
-        "schema": SCHEMA,
-        "jitter": __version__,
-        "study": {"title": answer.study.title, "digest": answer.study.digest},
-        "seed": answer.layout.seed,
-        "setups": answer.layout.setups,
-        "shots": answer.layout.shots,
+        **plain_head(SCHEMA, answer.study),
+        **plain_layout(answer.layout),
         "pairs": answer.pairs,
         "findings": list(findings(answer)),
-        "hit_rate": {way: _estimate(rate) for way, rate in answer.rates.items()},
+        "hit_rate": {way: plain_estimate(rate) for way, rate in answer.rates.items()},
         "ranking": [_input(row) for row in answer.rows],
         "groups": [
             {"group": group.name, "sources": group.size, **_parts(group)} for group in answer.groups
         ],
         "budget": _budget(answer.budget),
         "simulated_age": {
-            "mean_ms": _number(1e3 * ages.mean),
-            "sd_setup_ms": _number(1e3 * ages.setup),
-            "sd_shot_ms": _number(1e3 * ages.shot),
-            "sd_ms": _number(1e3 * math.hypot(ages.setup, ages.shot)),
+            "mean_ms": plain_number(1e3 * ages.mean),
+            "sd_setup_ms": plain_number(1e3 * ages.setup),
+            "sd_shot_ms": plain_number(1e3 * ages.shot),
+            "sd_ms": plain_number(1e3 * math.hypot(ages.setup, ages.shot)),
         },
         "warnings": list(answer.warnings),
     }
 
 
-def _number(value: float) -> float | None:
-    return value if math.isfinite(value) else None
-
-
-def _estimate(estimate: Estimate) -> dict[str, float | None]:
-    return {
-        "value": _number(estimate.value),
-        "low": _number(estimate.low),
-        "high": _number(estimate.high),
-        "level": estimate.level,
-    }
-
-
 def _index(index: Index) -> dict[str, float | None]:
-    return {**_estimate(index.estimate), "standard_error": _number(index.error)}
+    return {**plain_estimate(index.estimate), "standard_error": plain_number(index.error)}
 
 
 def _parts(row: Row) -> dict[str, Any]:
@@ -89,9 +71,9 @@ def _parts(row: Row) -> dict[str, Any]:
 
 def _effect(effect: Effect) -> dict[str, Any]:
     return {
-        "removed": _estimate(effect.removed),
-        "halved": _estimate(effect.halved),
-        "doubled": None if effect.doubled is None else _estimate(effect.doubled),
+        "removed": plain_estimate(effect.removed),
+        "halved": plain_estimate(effect.halved),
+        "doubled": None if effect.doubled is None else plain_estimate(effect.doubled),
     }
 
 
@@ -124,11 +106,11 @@ def _budget(budget: Budget) -> dict[str, Any]:
                 "distribution": DISTRIBUTIONS[line.source.spread.shape],
                 "standard_uncertainty": line.uncertainty,
                 "unit": line.source.unit,
-                "coefficient": _number(value),
+                "coefficient": plain_number(value),
                 "coefficient_unit": unit,
-                "contribution_ms": _number(1e3 * abs(line.effect)),
-                "share": _number(budget.share(line.fair)),
-                "degrees_of_freedom": _number(line.freedom),
+                "contribution_ms": plain_number(1e3 * abs(line.effect)),
+                "share": plain_number(budget.share(line.fair)),
+                "degrees_of_freedom": plain_number(line.freedom),
             }
         )
     return {
@@ -137,12 +119,12 @@ def _budget(budget: Budget) -> dict[str, Any]:
             {
                 "quantities": list(one.keys),
                 "correlation": one.correlation,
-                "adds_share": _number(budget.share(one.variance)),
+                "adds_share": plain_number(budget.share(one.variance)),
             }
             for one in budget.likenesses
         ],
-        "setup_ms": _number(1e3 * budget.setup),
-        "shot_ms": _number(1e3 * budget.shot),
-        "combined_ms": _number(1e3 * budget.combined),
-        "effective_degrees_of_freedom": _number(budget.freedom),
+        "setup_ms": plain_number(1e3 * budget.setup),
+        "shot_ms": plain_number(1e3 * budget.shot),
+        "combined_ms": plain_number(1e3 * budget.combined),
+        "effective_degrees_of_freedom": plain_number(budget.freedom),
     }

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from typing import Any
 
@@ -10,6 +9,7 @@ from jitter import __version__
 from jitter.answers.reference.examples import example_study
 from jitter.answers.reference.items import Heading, Item
 from jitter.quantities import NONE, Basis, Choice, Curve, Declaration, Quantity, Spread, Window
+from jitter.report.plain import plain_number
 from jitter.report.reference.words import default, limits, note, parts, spread, units
 
 SCHEMA = "jitter.quantities/1"
@@ -80,8 +80,8 @@ def _limits(declared: Declaration | Heading) -> dict[str, Any]:
     if isinstance(declared, Quantity | Window | Heading):
         ends = declared.lower, declared.upper
     return {
-        "lower": _number(ends[0]),
-        "upper": _number(ends[1]),
+        "lower": plain_number(ends[0]),
+        "upper": plain_number(ends[1]),
         "whole": isinstance(declared, Heading | Quantity) and declared.whole,
         "options": list(declared.options) if isinstance(declared, Choice) else None,
         "columns": _columns(declared) if isinstance(declared, Curve) else None,
@@ -92,7 +92,7 @@ def _limits(declared: Declaration | Heading) -> dict[str, Any]:
 def _columns(declared: Curve) -> list[dict[str, Any]]:
     columns = zip(declared.columns, declared.units, declared.lower, declared.upper, strict=True)
     return [
-        {"name": name, "unit": unit, "lower": _number(low), "upper": _number(high)}
+        {"name": name, "unit": unit, "lower": plain_number(low), "upper": plain_number(high)}
         for name, unit, low, high in columns
     ]
 
@@ -148,7 +148,3 @@ def _condition(condition: str) -> dict[str, str | None]:
     """Return a key that must be given, or the option that must be chosen for it."""
     key, _, option = condition.partition("=")
     return {"key": key, "option": option or None}
-
-
-def _number(value: float | None) -> float | None:
-    return value if value is not None and math.isfinite(value) else None

@@ -2,12 +2,9 @@
 
 from __future__ import annotations
 
-import math
 from typing import Any
 
-from jitter import __version__
 from jitter.answers.hits import WAYS
-from jitter.answers.intervals import Estimate
 from jitter.answers.ranking import Source
 from jitter.answers.require.answer import Asked, RequireAnswer
 from jitter.answers.require.cheapest import CheapestAnswer
@@ -16,6 +13,7 @@ from jitter.answers.require.remedies import Remedy
 from jitter.answers.require.requirement import HitCurve, Requirement
 from jitter.answers.require.subject import Subject
 from jitter.draws.layout import Layout
+from jitter.report.plain import plain_estimate, plain_head, plain_layout, plain_ways
 from jitter.report.require.all_words import all_findings
 from jitter.report.require.effort_words import effort_findings
 from jitter.report.require.words import HELD, findings, write_size
@@ -51,7 +49,7 @@ def _one(answer: RequireAnswer) -> dict[str, Any]:
         **_source(subject.source),
         "relative": subject.source.spread.relative,
         "unit": subject.source.unit,
-        "present": {way: _estimate(answer.present.rates[way]) for way in WAYS},
+        "present": plain_ways(answer.present.rates),
         "spread": _asked(answer.spread, subject),
         "too_low": None if answer.down is None else _asked(answer.down, None),
         "too_high": None if answer.up is None else _asked(answer.up, None),
@@ -66,7 +64,7 @@ def _one(answer: RequireAnswer) -> dict[str, Any]:
 def _every(answer: RequireAllAnswer) -> dict[str, Any]:
     return {
         **_head(answer.study, answer.layout, answer.target, "all", met=answer.met),
-        "present": {way: _estimate(answer.present[way]) for way in WAYS},
+        "present": plain_ways(answer.present),
         "required": [
             {
                 **_source(need.subject.source),
@@ -94,20 +92,20 @@ def _cheapest(answer: CheapestAnswer) -> dict[str, Any]:
                 "factors": [float(factor) for factor in plan.factors],
                 "cost": plan.cost,
                 "cost_alike": plan.cost_alike,
-                "hit_rate": _estimate(plan.rate),
+                "hit_rate": plain_estimate(plan.rate),
                 "gap": plan.gap,
             }
         )
     return {
         **_head(answer.study, answer.layout, answer.target, "cheapest", met=answer.met),
-        "present": {way: _estimate(answer.present[way]) for way in WAYS},
+        "present": plain_ways(answer.present),
         "cost": answer.cost,
         "prices": [
             {**_source(price.source), "cost": price.cost, "power": price.power}
             for price in answer.prices
         ],
         "plans": plans,
-        "best": {way: _estimate(answer.best[way]) for way in WAYS},
+        "best": plain_ways(answer.best),
         "what_else": {
             way: [_remedy(one) for one in found] for way, found in answer.remedies.items()
         },
@@ -120,12 +118,8 @@ def _head(
     study: Study, layout: Layout, target: float, question: str, *, met: bool
 ) -> dict[str, Any]:
     return {
-        "schema": SCHEMA,
-        "jitter": __version__,
-        "study": {"title": study.title, "digest": study.digest},
-        "seed": layout.seed,
-        "setups": layout.setups,
-        "shots": layout.shots,
+        **plain_head(SCHEMA, study),
+        **plain_layout(layout),
         "question": question,
         "hit_rate": target,
         "met": met,
@@ -139,19 +133,6 @@ def _source(source: Source) -> dict[str, Any]:
         "shared_with": list(source.keys[1:]),
         "level": source.level.value,
         "as_it_is": write_spread(source.spread, source.unit) if source.spread.size else "none",
-    }
-
-
-def _number(value: float) -> float | None:
-    return value if math.isfinite(value) else None
-
-
-def _estimate(estimate: Estimate) -> dict[str, float | None]:
-    return {
-        "value": _number(estimate.value),
-        "low": _number(estimate.low),
-        "high": _number(estimate.high),
-        "level": estimate.level,
     }
 
 
@@ -178,7 +159,7 @@ def _need(need: Requirement, subject: Subject | None) -> dict[str, Any]:
             "as_far_as_looked": limit.whole,
             **written,
         },
-        "best": _estimate(need.best),
+        "best": plain_estimate(need.best),
         "best_at": need.best_at,
     }
 
@@ -188,7 +169,7 @@ def _curve(curve: HitCurve, subject: Subject | None) -> list[dict[str, Any]]:
         {
             "size": float(size),
             **({} if subject is None else {"written": write_size(subject, float(size))}),
-            **{way: _estimate(curve.rates[way][place]) for way in WAYS},
+            **{way: plain_estimate(curve.rates[way][place]) for way in WAYS},
         }
         for place, size in enumerate(curve.sizes)
     ]
@@ -197,6 +178,6 @@ def _curve(curve: HitCurve, subject: Subject | None) -> list[dict[str, Any]]:
 def _remedy(remedy: Remedy) -> dict[str, Any]:
     return {
         **_source(remedy.source),
-        "gain": _estimate(remedy.gain),
-        "hit_rate_with_those_before": _estimate(remedy.together),
+        "gain": plain_estimate(remedy.gain),
+        "hit_rate_with_those_before": plain_estimate(remedy.together),
     }

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import math
 from typing import Any
 
-from jitter import __version__
 from jitter.answers.show.answer import ShowAnswer
 from jitter.quantities import Quantity
+from jitter.report.plain import plain_head, plain_layout, plain_number
 from jitter.report.values import origin, write_drift, write_entry, write_level
 from jitter.study.study import Entry
 
@@ -24,20 +23,16 @@ def show_document(answer: ShowAnswer) -> dict[str, Any]:
     """
     study = answer.study
     return {
-        "schema": SCHEMA,
-        "jitter": __version__,
-        "study": {"title": study.title, "digest": study.digest},
-        "seed": answer.layout.seed,
-        "setups": answer.layout.setups,
-        "shots": answer.layout.shots,
+        **plain_head(SCHEMA, study),
+        **plain_layout(answer.layout),
         "values": [_value(key, entry) for key, entry in study.entries.items()],
         "moments": [
             {
                 "what": moment.what,
-                "nominal": _number(moment.nominal),
-                "low": _number(moment.low),
-                "high": _number(moment.high),
-                "sd": _number(moment.sd),
+                "nominal": plain_number(moment.nominal),
+                "low": plain_number(moment.low),
+                "high": plain_number(moment.high),
+                "sd": plain_number(moment.sd),
                 "share": moment.share,
             }
             for moment in answer.moments
@@ -47,17 +42,13 @@ def show_document(answer: ShowAnswer) -> dict[str, Any]:
                 "group": number.group,
                 "name": number.name,
                 "symbol": number.symbol,
-                "value": _number(number.value),
+                "value": plain_number(number.value),
                 "unit": number.unit,
             }
             for number in answer.numbers
         ],
         "warnings": list(answer.warnings),
     }
-
-
-def _number(value: float) -> float | None:
-    return value if math.isfinite(value) else None
 
 
 def _value(key: str, entry: Entry) -> dict[str, Any]:

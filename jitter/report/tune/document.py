@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-import math
 from typing import Any
 
-from jitter import __version__
 from jitter.answers.hits import WAYS, Hits
-from jitter.answers.intervals import Estimate
 from jitter.answers.tune.answer import Started, TuneAnswer
 from jitter.answers.tune.plateau import PlateauMap, Slack
 from jitter.answers.tune.search import SETTINGS, has_part
 from jitter.quantities import Quantity
+from jitter.report.plain import plain_head, plain_layout, plain_number, plain_ways
 from jitter.report.tune.words import findings
 
 SCHEMA = "jitter.tune/1"
@@ -33,13 +31,9 @@ def tune_document(answer: TuneAnswer) -> dict[str, Any]:
     """
     study, layout, fresh, limits = answer.study, answer.layout, answer.fresh, answer.limits
     return {
-        "schema": SCHEMA,
-        "jitter": __version__,
-        "study": {"title": study.title, "digest": study.digest},
-        "seed": layout.seed,
-        "setups": layout.setups,
-        "shots": layout.shots,
-        "fresh": {"seed": fresh.seed, "setups": fresh.setups, "shots": fresh.shots},
+        **plain_head(SCHEMA, study),
+        **plain_layout(layout),
+        "fresh": plain_layout(fresh),
         "judged_by": answer.way,
         "kept": list(answer.kept),
         "limits": {
@@ -52,39 +46,22 @@ def tune_document(answer: TuneAnswer) -> dict[str, Any]:
         "own": _rates(answer.own_hits),
         "best": _rates(answer.best_hits),
         "searched": answer.searched,
-        "gain": _both(answer.gain),
-        "offered": _both(answer.offered),
+        "gain": plain_ways(answer.gain),
+        "offered": plain_ways(answer.offered),
         "starts": [_started(row) for row in answer.starts],
-        "phase": {"own": _number(answer.phases[0]), "best": _number(answer.phases[1])},
+        "phase": {"own": plain_number(answer.phases[0]), "best": plain_number(answer.phases[1])},
         "plateau": None if answer.plateau is None else _plateau(answer.plateau),
         "findings": list(findings(answer)),
         "warnings": list(answer.warnings),
     }
 
 
-def _number(value: float) -> float | None:
-    return value if math.isfinite(value) else None
-
-
 def _ends(ends: tuple[float, float] | None) -> list[float] | None:
     return None if ends is None else list(ends)
 
 
-def _estimate(estimate: Estimate) -> dict[str, float]:
-    return {
-        "value": estimate.value,
-        "low": estimate.low,
-        "high": estimate.high,
-        "level": estimate.level,
-    }
-
-
-def _both(estimates: dict[str, Estimate]) -> dict[str, Any]:
-    return {way: _estimate(estimates[way]) for way in WAYS}
-
-
 def _rates(hits: Hits) -> dict[str, Any]:
-    return _both(hits.rates)
+    return plain_ways(hits.rates)
 
 
 def _slack(slack: Slack) -> dict[str, Any]:
@@ -102,7 +79,7 @@ def _settings(answer: TuneAnswer) -> list[dict[str, Any]]:
             continue
         declared = answer.study.entries[key].declaration
         slack, change = answer.slack.get(key), changes.get(key)
-        worth = None if change is None or change.worth is None else _both(change.worth)
+        worth = None if change is None or change.worth is None else plain_ways(change.worth)
         found.append(
             {
                 "key": key,
@@ -128,7 +105,7 @@ def _started(row: Started) -> dict[str, Any]:
         for key in SETTINGS
         if key in entries
     }
-    return {"settings": values, **_rates(row.hits), "behind": _both(row.behind)}
+    return {"settings": values, **_rates(row.hits), "behind": plain_ways(row.behind)}
 
 
 def _plateau(plateau: PlateauMap) -> dict[str, Any]:

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import math
 from typing import Any
 
 from jitter import __version__
+from jitter.report.plain import plain_number
 from jitter.validation.checks import Check
 from jitter.validation.validate import Validation
 
@@ -46,7 +46,7 @@ def _check(check: Check) -> dict[str, Any]:
         "theirs": check.theirs,
         "unit": check.unit,
         "deviation": check.deviation,
-        "share": check.share if math.isfinite(check.share) else None,
+        "share": plain_number(check.share),
         "uncertainty": check.uncertainty,
         "allowed": check.claim.size,
         "allowed_is_a_share": check.claim.relative,
