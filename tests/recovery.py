@@ -24,7 +24,7 @@ from pathlib import Path
 
 import numpy as np
 
-from jitter.answers.explain.answer import APART, COMPARED, SETUPS, SHOTS
+from jitter.answers.explain.answer import APART, COMPARED, JUDGES, SETUPS, SHOTS
 from jitter.answers.explain.likelihood import groups
 from jitter.answers.explain.lineup import Lineup, line_up, prior, shoot, weigh
 from jitter.answers.explain.suspects import CHANCE, OFF, STRAYS
@@ -148,9 +148,11 @@ def experiment(name: str, *, measured: Sequence[bool], logs: int, frames: int) -
         views = shot(read(name, setting), seed=101, setups=logs, frames=frames)
         planted.append((fault, judge(lineup, place, views, measured, slips)))
     weight = float(np.median(np.concatenate([found.weights for _, found in planted])))
-    every = range(len(lineup.rigs))
+    every = range(len(lineup.laws))
     fresh = shoot(lineup, CHAIN, every, Layout(study.seed + 1, SETUPS, SHOTS), way="as_set")
-    apart = confusion(fresh, lineup.laws, shape, weight=weight, seed=study.seed)
+    judges = [{now: laws[now].thinned(JUDGES)} for laws in lineup.laws]
+    everybody = np.ones((len(judges), len(judges)), dtype=bool)
+    apart = confusion(fresh, judges, shape, pairs=everybody, weight=weight, seed=study.seed)
     pairs = alike(apart)
 
     print("  right suspect, right group: share of logs in which it comes first among suspects")
@@ -207,9 +209,9 @@ def drawn_faults(lineup: Lineup, *, logs: int, frames: int) -> list[tuple[int, V
     """Return frames of every rig of the line-up: as many logs of the described one as of others."""
     each = max(logs // 10, 1)
     base, found = lineup.base, []
-    for places, setups in (([0], each * len(lineup.suspects)), (range(1, len(lineup.rigs)), each)):
-        rigs = [lineup.rigs[place] for place in places]
+    for places, setups in (([0], each * len(lineup.suspects)), (range(1, len(lineup.laws)), each)):
         layout = Layout(lineup.layout.seed + 100, setups, frames)
+        rigs = [lineup.rig(place, layout) for place in places]
         seen = view(base, CHAIN, rigs, layout, lambda views: views, way="as_set")
         found += list(zip(places, seen, strict=True))
     return found

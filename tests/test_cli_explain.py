@@ -156,6 +156,15 @@ def test_options_are_handed_on(ask: Ask, tmp_path: Path, seen: list[Seen]) -> No
     assert (seen[1].frame, seen[1].way) == (None, "as_set")
 
 
+def test_rows_count_where_no_frame_has_a_number(ask: Ask, tmp_path: Path, seen: list[Seen]) -> None:
+    log = written(tmp_path, "verdict\nkeeper\nlate\nkeeper\n")
+    assert ask(BARN, log, "--frame", "2", "--json").code == 0
+    assert seen[0].frame == 1
+    # A single number, and rows count no more.
+    log = written(tmp_path, "frame,verdict\n7,keeper\n,late\n")
+    assert ask(BARN, log, "--frame", "2", "--json").code == 2
+
+
 def test_each_may_come_from_standard_input_but_not_both(
     ask: Ask, tmp_path: Path, seen: list[Seen]
 ) -> None:
@@ -177,7 +186,7 @@ def test_each_may_come_from_standard_input_but_not_both(
     [
         (THREE, "4", "the log has no frame 4"),
         (THREE, "4", "name one from 1 to 3"),
-        ("verdict\nkeeper\n", "1", "number the frames"),
+        ("verdict\nkeeper\n", "2", "the log has no frame 2"),
         ("frame,verdict\n1,keeper\n2,\n", "2", "frame 2 (line 3) has no verdict"),
         (
             "frame,setup,verdict\n1,a,keeper\n1,b,late\n",

@@ -13,7 +13,7 @@ from jitter.answers.tally import count_reasons
 from jitter.answers.variants import with_spread
 from jitter.answers.workers import Progress, silent, work_through
 from jitter.draws.layout import CELL, Block, Layout, blocks
-from jitter.draws.values import entry_reach, frames
+from jitter.draws.values import UNSCALED, Scales, entry_reach, frames
 from jitter.quantities import Level, Shape, Spread
 from jitter.stage import Chain
 from jitter.stages.verdict import KEEPER
@@ -111,7 +111,7 @@ def count_what_ifs(
     return [Hits(layout.shots, *(sums[way] for way in WAYS)) for sums in found]
 
 
-def again(road: Road, firing: Firing, what_if: Study) -> Firing:
+def again(road: Road, firing: Firing, what_if: Study, scales: Scales = UNSCALED) -> Firing:
     """Fire the same draws again with another study; only what differs is worked again.
 
     Parameters
@@ -122,12 +122,14 @@ def again(road: Road, firing: Firing, what_if: Study) -> Firing:
         A block as the road's study was fired.
     what_if
         A variant of that study.
+    scales
+        Factors on its spreads.
     """
     drawn = road.study.entries
     changed = [key for key, entry in what_if.entries.items() if entry is not drawn[key]]
     # A factor of 1 on what differs: its own nominal, offset and spreads count.
-    scales = {(key, Level.SHOT): 1.0 for key in changed}
-    return refire(replace(road, study=what_if), firing, scales)
+    differing: Scales = {(key, Level.SHOT): 1.0 for key in changed}
+    return refire(replace(road, study=what_if), firing, {**differing, **scales})
 
 
 def _count(firing: Firing, block: Block) -> Tables:

@@ -61,7 +61,9 @@ def deviate(shape: Shape, uniform: Array) -> Array:
             return uniform
 
 
-def error(spread: Spread, deviates: Array, *, scale: float, nominal: float, lower: float) -> Array:
+def error(
+    spread: Spread, deviates: Array, *, scale: float | Array, nominal: float, lower: float
+) -> Array:
     """Return the errors that deviates stand for.
 
     Parameters
@@ -71,7 +73,7 @@ def error(spread: Spread, deviates: Array, *, scale: float, nominal: float, lowe
     deviates
         From `deviate`.
     scale
-        What-if factor on the spread: 1 as it is, 0 removed, 0.5 halved.
+        What-if factor on the spread: 1 as it is, 0 removed, 0.5 halved; or an array (s, 1), not 0.
     nominal
         The quantity's nominal value.
     lower
@@ -87,9 +89,9 @@ def error(spread: Spread, deviates: Array, *, scale: float, nominal: float, lowe
         case Shape.LOGNORMAL:
             return nominal * np.expm1(size * deviates)
         case Shape.TRUNCATED:
-            if size == 0.0:
+            if np.all(size == 0.0):
                 return np.zeros_like(deviates)
-            cut = float(ndtr((lower - nominal) / size))
+            cut = ndtr((lower - nominal) / size)
             inside = np.maximum(cut + (1.0 - cut) * deviates, SMALLEST)
             return np.asarray(size * ndtri(inside))
         case _:

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
-from typing import Any
+from typing import Any, Protocol
 
 import numpy as np
 from scipy.special import ndtr, ndtri
@@ -17,10 +17,18 @@ from jitter.draws.streams import Streams
 from jitter.quantities import Kind, Level, Quantity, Shape, Spread, argument
 from jitter.study.study import Entry, Study
 
-Scales = Mapping[tuple[str, Level], float]
-"""What-if factors on spreads, by quantity and level; 1 where silent."""
+Scales = Mapping[tuple[str, Level], float | Array]
+"""What-if factors on spreads, by quantity and level; 1 where silent. On the spreads from shot to
+shot they may be arrays (s, 1): each set-up has its own."""
 
 UNSCALED: Scales = {}
+
+
+class Numbers(Protocol):
+    """Where uniform numbers in [0, 1) come from: `jitter.draws.streams.Streams`, or points."""
+
+    def fill(self, out: Array, name: str, *, first: int) -> None:
+        """Fill an array with the numbers of a source of error, from a place in its stream on."""
 
 
 @dataclass(frozen=True)
@@ -53,7 +61,7 @@ def shot_spread(entry: Entry) -> Spread:
 
 
 def _piece(
-    streams: Streams,
+    numbers: Numbers,
     name: str,
     shape: Shape,
     *,
@@ -62,16 +70,16 @@ def _piece(
     axes: tuple[int, ...],
 ) -> Array:
     """Return deviates with leading axes, each index of which has a stream of its own."""
-    return deviate(shape, _uniform(streams, name, first=first, size=size, axes=axes))
+    return deviate(shape, _uniform(numbers, name, first=first, size=size, axes=axes))
 
 
 def _uniform(
-    streams: Streams, name: str, *, first: int, size: tuple[int, int], axes: tuple[int, ...]
+    numbers: Numbers, name: str, *, first: int, size: tuple[int, int], axes: tuple[int, ...]
 ) -> Array:
     filled = np.empty((*axes, *size))
     for index in np.ndindex(axes):
         own = " ".join([name, *(str(place) for place in index)])
-        streams.fill(filled[index], own, first=first)
+        numbers.fill(filled[index], own, first=first)
     return filled
 
 
@@ -85,7 +93,7 @@ def _likened(first: Array, second: Array, alike: float) -> Array:
 
 
 def _shot_piece(
-    streams: Streams,
+    numbers: Numbers,
     study: Study,
     key: str,
     shape: Shape,
@@ -100,13 +108,13 @@ def _shot_piece(
     if not isinstance(declared, Quantity):
         raise TypeError(f"{key} is no number")
     axes = (2,) * (declared.per_drop + declared.per_axis)
-    uniform = _uniform(streams, f"{key} {level}", first=first, size=size, axes=axes)
+    uniform = _uniform(numbers, f"{key} {level}", first=first, size=size, axes=axes)
     if entry.alike > 0.0 and declared.per_drop:
         uniform[1] = _likened(uniform[0], uniform[1], entry.alike)
     elif entry.alike > 0.0:
         partner = _partner(study, declared.together)
         if partner != key:
-            theirs = _uniform(streams, f"{partner} {level}", first=first, size=size, axes=axes)
+            theirs = _uniform(numbers, f"{partner} {level}", first=first, size=size, axes=axes)
             uniform = _likened(theirs, uniform, entry.alike)
     return deviate(shape, uniform)
 
@@ -121,7 +129,13 @@ def _partner(study: Study, together: str) -> str:
 
 
 def draw(
-    study: Study, block: Block, *, trimming: bool = False, trimmed_at: float = 0.0
+    study: Study,
+    block: Block,
+    *,
+    trimming: bool = False,
+    trimmed_at: float = 0.0,
+    source: Numbers | None = None,
+    keys: Iterable[str] | None = None,
 ) -> Deviates:
     """Draw the deviates of a block.
 
@@ -136,12 +150,16 @@ def draw(
         set-ups then count, not its shots.
     trimmed_at
         Frames of the set-up that were shot before the trimming.
+    source
+        Where the uniform numbers come from, if not from random streams.
+    keys
+        Only these quantities; all where None.
 
     Returns
     -------
     Deviates
     """
-    streams = Streams(block.layout.seed)
+    numbers = Streams(block.layout.seed) if source is None else source
     setup: dict[str, Array] = {}
     shot: dict[str, Array] = {}
     rows = block.setups
@@ -152,7 +170,8 @@ def draw(
     else:
         columns, first, level = block.shots, block.first, Level.SHOT.value
         frame_number = frame_numbers(study, block)
-    for key, entry in study.entries.items():
+    for key in study.entries if keys is None else keys:
+        entry = study.entries[key]
         declared = entry.declaration
         if not isinstance(declared, Quantity):
             continue
@@ -160,7 +179,7 @@ def draw(
         if entry.setup.shape is not Shape.NONE:
             name = f"{declared.together or key} {Level.SETUP.value}"
             setup[key] = _piece(
-                streams,
+                numbers,
                 name,
                 entry.setup.shape,
                 first=block.first_setup,
@@ -171,7 +190,7 @@ def draw(
         wanted = trimming or not key.startswith("trim.")
         if spread.shape is not Shape.NONE and wanted:
             shot[key] = _shot_piece(
-                streams,
+                numbers,
                 study,
                 key,
                 spread.shape,
@@ -250,7 +269,8 @@ def value(study: Study, key: str, deviates: Deviates, scales: Scales) -> Any:
         total = strays
     if drift is not None:
         total = total + drift
-    stretch = max(1.0, shot_scale, scales.get((key, Level.SETUP), 1.0))
+    factors = (shot_scale, scales.get((key, Level.SETUP), 1.0))
+    stretch = max(1.0, *(float(np.max(factor)) for factor in factors))
     low, high = entry_reach(entry, tail=SMALLEST, stretch=stretch, frames=frames(study))
     if low < declared.lower:
         np.maximum(total, declared.lower, out=total)

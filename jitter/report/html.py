@@ -9,6 +9,9 @@ from jitter.report.page_style import STYLE
 from jitter.report.safety import CAUTIONS
 from jitter.report.target import STAMP
 
+SHORT = 10
+"""Letters of a cell that is not to be broken."""
+
 
 def page(
     *, heading: str, about: str, findings: Iterable[str], warnings: Iterable[str], body: list[str]
@@ -73,13 +76,19 @@ def table(headers: Iterable[str], rows: Iterable[Iterable[str]], *, kind: str = 
     body = []
     for row in rows:
         first, *rest = row
-        cells = "".join(f"<td>{escape(cell)}</td>" for cell in rest)
+        cells = "".join(_cell(cell) for cell in rest)
         body.append(f'<tr><th scope="row">{escape(first)}</th>{cells}</tr>')
     joined = "\n".join(body)
     return (
         f'<div class="scroll"><table class="{kind}"><thead><tr>{head}</tr></thead>'
         f"<tbody>{joined}</tbody></table></div>"
     )
+
+
+def _cell(text: str) -> str:
+    """Return a cell; a number and its unit stay on one line."""
+    mark = ' class="short"' if len(text) <= SHORT else ""
+    return f"<td{mark}>{escape(text)}</td>"
 
 
 def cautions() -> str:

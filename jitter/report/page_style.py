@@ -35,6 +35,8 @@ th, td { text-align: left; vertical-align: top; padding: .35rem .7rem;
   border-bottom: 1px solid var(--line); }
 thead th { color: var(--soft); font-weight: 600; }
 tbody th { font-weight: 500; }
+td.short { white-space: nowrap; }
+.scroll + figure { margin-top: 1rem; }
 .figures td { white-space: nowrap; }
 .figures tbody th { min-width: 7.5rem; }
 .figures th, .figures td { padding: .35rem .4rem; }

@@ -94,6 +94,18 @@ def test_scale_a_half_halves_every_error(spread: Spread) -> None:
     np.testing.assert_array_equal(errors(spread, scale=0.5), 0.5 * errors(spread))
 
 
+@pytest.mark.parametrize("spread", SPREADS, ids=str)
+def test_each_setup_may_have_a_scale_of_its_own(spread: Spread) -> None:
+    scales = np.array([[0.25], [1.0], [1.6]])
+    uniform = np.array([[0.01, 0.4, 0.97]] * 3)
+    told = {"nominal": NOMINAL, "lower": 0.0}
+    deviates = deviate(spread.shape, uniform)
+    found = error(spread, deviates, scale=scales, **told)
+    for row, scale in zip(found, scales.ravel(), strict=True):
+        alone = error(spread, deviates[:1], scale=float(scale), **told)
+        np.testing.assert_array_equal(row, alone[0])
+
+
 def test_scale_a_half_halves_the_logarithm() -> None:
     whole = errors(Spread(Shape.LOGNORMAL, 0.35))
     half = errors(Spread(Shape.LOGNORMAL, 0.35), scale=0.5)

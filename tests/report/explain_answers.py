@@ -16,6 +16,7 @@ from jitter.answers.explain.facts import find_facts
 from jitter.answers.explain.next_test import NextTest, Outcome, Series
 from jitter.answers.explain.single_frame import Needed, SingleFrame
 from jitter.answers.explain.suspects import CHANCE, OFF, STRAYS, Suspect
+from jitter.answers.intervals import Estimate
 from jitter.answers.variants import with_values
 from jitter.draws.layout import Layout
 from jitter.quantities import Level
@@ -53,7 +54,8 @@ def alone(
     suspect: Suspect, probability: float, offset: float = math.nan, spread: float = math.nan
 ) -> Party:
     """Return a group of one suspect."""
-    return Party((Blamed(suspect, probability, offset, spread),), probability, 0.8)
+    size = None if suspect.how == OFF else Estimate(3.1, 2.04, 4.26, 0.9)
+    return Party((Blamed(suspect, probability, offset, spread, size),), probability)
 
 
 def series(what: str, *, start: str = "first drop", delay: float = 0.1917) -> Series:
@@ -94,11 +96,11 @@ def answer(log: Log, **parts: object) -> ExplainAnswer:
 
 def _group() -> ExplainAnswer:
     members = (
-        Blamed(HEIGHT, 0.40, 0.008, 0.0021),
-        Blamed(DELAY, 0.30, -0.0041, 0.0015),
-        Blamed(NOZZLE, 0.15, 0.001, 0.004),
-        Blamed(MISSES, 0.06, math.nan, math.nan),
-        Blamed(JET, 0.001, 0.1, 0.02),
+        Blamed(HEIGHT, 0.40, 0.008, 0.0021, None),
+        Blamed(DELAY, 0.30, -0.0041, 0.0015, None),
+        Blamed(NOZZLE, 0.15, 0.001, 0.004, None),
+        Blamed(MISSES, 0.06, math.nan, math.nan, Estimate(0.183, 0.1, 0.262, 0.9)),
+        Blamed(JET, 0.001, 0.1, 0.02, None),
     )
     found = (
         NextTest(
@@ -129,7 +131,7 @@ def _group() -> ExplainAnswer:
         fit=fit,
         described=0.045,
         unknown=0.02,
-        parties=(Party(members, 0.911, 0.27),),
+        parties=(Party(members, 0.911),),
         rest=0.024,
         weight=0.66,
         doubted=(HEIGHT, DELAY, NOZZLE),

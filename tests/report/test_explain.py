@@ -13,9 +13,13 @@ import html5lib
 import pytest
 
 from jitter.answers.explain.answer import ExplainAnswer
+from jitter.answers.explain.blame import Blamed
+from jitter.answers.explain.suspects import CHANCE, OFF, STRAYS, Suspect
+from jitter.answers.intervals import Estimate
 from jitter.answers.typical import Example, examples
 from jitter.records.log import Log
 from jitter.report.explain.document import explain_document
+from jitter.report.explain.names import explain_suspect
 from jitter.report.explain.page import explain_page
 from jitter.report.explain.rows import look_rows, outcome_rows, series_rows, suspect_rows
 from jitter.report.explain.words import findings, held
@@ -66,7 +70,7 @@ def test_screen_fits_and_breaks_no_word(made: ExplainAnswer, width: int) -> None
     said += [row[place] for row in suspect_rows(made) for place in (1, 2, 3)]
     said += [row[0] for row in look_rows(made)]
     said += [cell for row in series_rows(made) + outcome_rows(made) for cell in row]
-    said += [row[5] for row in suspect_rows(made) if row[0]]
+    said += [row[4] for row in suspect_rows(made) if row[0]]
     assert {word for sentence in said for word in sentence.split()} <= words
 
 
@@ -83,6 +87,7 @@ def test_document_is_plain_and_complete(made: ExplainAnswer) -> None:
         ]
         for one, member in zip(group["suspects"], party.members, strict=True):
             assert (one["offset"] is None) == math.isnan(member.offset)
+            assert (one["size"] is None) == (member.suspect.how == OFF)
     for test in document["tests"]:
         assert len(test["outcomes"]) == 1 + len(made.doubted)
     assert (document["frame"] is None) == (made.single is None)
@@ -148,3 +153,18 @@ def test_hostile_texts_are_shown_as_text_on_the_screen(width: int) -> None:
     assert not re.search("[\x00-\x09\x0b-\x1f\x7f-\x9f\u202e]", shown)
     assert "[/b]" in shown
     json.dumps(explain_document(nasty()), allow_nan=False)
+
+
+def test_what_strays_or_strikes_is_told_by_how_much() -> None:
+    sized = Blamed(
+        Suspect("valve.release_speed", STRAYS), 0.9, math.nan, math.nan, Estimate(3.1, 2.04, 4.26)
+    )
+    assert explain_suspect(rig(), sized).endswith(
+        "strays 3.1 (2 to 4.3) times as far from shot to shot as the study says"
+    )
+    sized = Blamed(
+        Suspect("sensor.miss_chance", CHANCE), 0.9, math.nan, math.nan, Estimate(0.183, 0.1, 0.262)
+    )
+    assert explain_suspect(rig(), sized).endswith(
+        "about 18 % (10 to 26 %), not the 1 % of the study"
+    )

@@ -18,7 +18,6 @@ from jitter.answers.explain.lineup import (
     Lineup,
     Weighed,
     line_up,
-    prior,
     shoot,
     weigh,
 )
@@ -38,6 +37,8 @@ FEWEST = 512
 """Set-ups, where a log has many settings."""
 COMPARED = 10
 """So many of the likeliest suspects are held against each other."""
+JUDGES = 512
+"""Of the set-ups, so many judge imagined logs, of which there are thousands."""
 SPEAKS = 3.0
 """Suspects are told of where the log speaks so many times for one of them against the rig as
 described; it is also what tells two suspects apart."""
@@ -163,28 +164,29 @@ def answer_explain(
     weighed = weigh(lineup, rows)
     shares, likely = weighed.shares, weighed.likely
 
-    order = sorted(range(1, len(lineup.rigs)), key=lambda place: -shares[place])[:COMPARED]
+    order = sorted(range(1, len(lineup.laws)), key=lambda place: -shares[place])[:COMPARED]
+    # Of less likely ones not even a full group would be told of.
+    order = [place for place in order if shares[place] >= LIKELY / COMPARED]
     fresh = Layout(study.seed + 1, setups, SHOTS)
-    told = [0, *order]
-    frames = shoot(lineup, chain, told, fresh, way=way, workers=workers)
-    laws = [lineup.laws[place] for place in told]
-    apart = confusion(frames, laws, shape, weight=weighed.weight, seed=study.seed)
+    described, *frames = shoot(lineup, chain, [0, *order], fresh, way=way, workers=workers)
+    judges = [
+        {condition: law.thinned(JUDGES) for condition, law in lineup.laws[place].items()}
+        for place in (0, *order)
+    ]
     # Alike as a rule, and not told apart by this log either.
     near = np.abs(likely[order][:, None] - likely[order][None, :]) < math.log(APART)
-    parties = gather(alike(apart)[1:, 1:] & near, [float(shares[place]) for place in order])
+    apart = confusion(frames, judges[1:], shape, pairs=near, weight=weighed.weight, seed=study.seed)
+    parties = gather(alike(apart), [float(shares[place]) for place in order])
     speaks = likely - likely[0]
     shown = tuple(
         party_of(
             lineup.base,
             [order[member] for member in members],
-            [1 + member for member in members],
             suspects=lineup.suspects,
             shares=shares,
-            apart=apart,
             per_setup=weighed.speaking,
             weight=weighed.weight,
             layout=layout,
-            prior=prior(lineup)[told],
         )
         for members in parties
         if max(float(speaks[order[member]]) for member in members) >= math.log(SPEAKS)
@@ -198,7 +200,7 @@ def answer_explain(
         layout=layout,
         way=way,
         facts=facts,
-        fit=check(frames[0], laws[0], rows, shape, seed=study.seed),
+        fit=check(described, judges[0], rows, shape, seed=study.seed),
         described=float(shares[0]),
         unknown=float(shares[-1]),
         parties=shown,
@@ -235,7 +237,7 @@ def _tests(
     tests = best_test(
         lineup.base,
         chain,
-        [lambda study: study, *(suspect.applied for suspect in blamed)],
+        blamed,
         [max(float(weighed.shares[0]), DOUBTED), *(one.probability for one in named)],
         kept,
         lineup.layout,

@@ -45,6 +45,15 @@ class Numbers:
     spread: Array
     between: Array
 
+    @cached_property
+    def log_variance(self) -> Array:
+        """Log of the variance from frame to frame, (s,)."""
+        return np.asarray(2.0 * np.log(self.spread))
+
+    def thinned(self, step: int) -> Numbers:
+        """Return the law in every so many-th set-up."""
+        return Numbers(self.mean[::step], self.spread[::step], self.between[::step])
+
 
 @dataclass(frozen=True)
 class Law:
@@ -70,6 +79,16 @@ class Law:
     def scale(self) -> Array:
         """Log of the beta function of both, (s, 13)."""
         return np.asarray(betaln(self.first, self.rest))
+
+    def thinned(self, setups: int) -> Law:
+        """Return the law in so many of the set-ups, or some more, evenly taken."""
+        step = max(len(self.first) // setups, 1)
+        return Law(
+            self.first[::step],
+            self.rest[::step],
+            {key: one and one.thinned(step) for key, one in self.numbers.items()},
+            {key: one and one.thinned(step) for key, one in self.every.items()},
+        )
 
     @cached_property
     def slips(self) -> Array:

@@ -158,7 +158,7 @@ def _normal(numbers: Numbers, many: int, mean: float, square: float) -> Array:
     of_mean = numbers.between**2 + variance / many
     return np.asarray(
         -0.5 * ((mean - numbers.mean) ** 2 / of_mean + square / variance)
-        - 0.5 * (np.log(of_mean) + (many - 1.0) * np.log(variance))
+        - 0.5 * (np.log(of_mean) + (many - 1.0) * numbers.log_variance)
         - 0.5 * many * np.log(2.0 * np.pi)
         - 0.5 * np.log(many)
     )

@@ -17,7 +17,7 @@ from jitter.answers.explain.likelihood import (
     evidence,
     without_model,
 )
-from jitter.answers.explain.suspects import Suspect, drawable, find_suspects
+from jitter.answers.explain.suspects import Rig, Suspect, drawable, find_suspects
 from jitter.answers.explain.telling import Shape
 from jitter.answers.explain.views import Condition, Views, view
 from jitter.answers.workers import Progress, silent
@@ -41,19 +41,21 @@ class Lineup:
         The rig, from `jitter.answers.explain.suspects.drawable`.
     suspects
         Everything that may be wrong with it.
-    rigs
-        As described, then with each suspect to blame.
     laws
-        What the frames of each of these look like, by condition.
+        What the frames of the rig as described, then with each suspect to blame, look like, by
+        condition.
     layout
         The draws behind them.
     """
 
     base: Study
     suspects: tuple[Suspect, ...]
-    rigs: tuple[Study, ...]
     laws: tuple[Mapping[Condition, Law], ...]
     layout: Layout
+
+    def rig(self, place: int, layout: Layout) -> Rig:
+        """Return what is simulated: the rig as described at place 0, then the suspects."""
+        return self.suspects[place - 1].rig(self.base, layout) if place else Rig(self.base)
 
 
 @dataclass(frozen=True)
@@ -109,13 +111,13 @@ def line_up(
     """
     base = drawable(study)
     suspects = find_suspects(base)
-    rigs = (base, *(suspect.applied(base) for suspect in suspects))
+    rigs = (Rig(base), *(suspect.rig(base, layout) for suspect in suspects))
     seen = tuple(dict.fromkeys(shape.conditions))
     found = iter(
         view(
             base,
             chain,
-            [condition.applied(rig) for rig in rigs for condition in seen],
+            [condition.under(rig) for rig in rigs for condition in seen],
             layout,
             lambda views: law(views, shape.measured),
             way=way,
@@ -124,7 +126,7 @@ def line_up(
         )
     )
     laws = tuple({condition: next(found) for condition in seen} for _ in rigs)
-    return Lineup(base, suspects, rigs, laws, layout)
+    return Lineup(base, suspects, laws, layout)
 
 
 def shoot(
@@ -154,16 +156,16 @@ def shoot(
         Threads; the machine's processors where None.
     """
     seen = tuple(lineup.laws[0])
-    variants = [condition.applied(lineup.rigs[place]) for place in places for condition in seen]
+    rigs = [condition.under(lineup.rig(place, layout)) for place in places for condition in seen]
     found = iter(
-        view(lineup.base, chain, variants, layout, lambda views: views, way=way, workers=workers)
+        view(lineup.base, chain, rigs, layout, lambda views: views, way=way, workers=workers)
     )
     return [{condition: next(found) for condition in seen} for _ in places]
 
 
 def prior(lineup: Lineup) -> Array:
     """Return the probability of each rig before any frame was seen, (h,)."""
-    shares = np.full(len(lineup.rigs), (1.0 - SAID - UNKNOWN) / len(lineup.suspects))
+    shares = np.full(len(lineup.laws), (1.0 - SAID - UNKNOWN) / len(lineup.suspects))
     shares[0] = SAID
     return shares
 

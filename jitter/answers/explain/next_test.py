@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
+from jitter.answers.explain.suspects import Rig, Suspect
 from jitter.answers.explain.views import Views, view
 from jitter.answers.variants import with_values
 from jitter.arrays import Array
@@ -145,7 +146,7 @@ def possible(study: Study, chain: Chain) -> tuple[Series, ...]:
 def best_test(
     base: Study,
     chain: Chain,
-    blamed: Sequence[Callable[[Study], Study]],
+    blamed: Sequence[Suspect],
     weights: Sequence[float],
     kept: Sequence[Mapping[str, Array]],
     layout: Layout,
@@ -162,11 +163,11 @@ def best_test(
     chain
         The stages of a shot.
     blamed
-        Each puts one suspect to blame in a study; the first leaves it as described.
+        The suspects to be told apart, from each other and from the rig as described.
     weights
-        Probability of each.
+        Probability of the rig as described, then of each of them.
     kept
-        Of each, by set-up of the log: weights of the simulated set-ups given the log, (s,).
+        Of the same, by set-up of the log: weights of the simulated set-ups given the log, (s,).
     layout
         The draws behind those weights.
     way
@@ -178,7 +179,7 @@ def best_test(
     left = -float(sum(share * math.log2(share) for share in shares if share > 0.0))
     found = []
     for series in possible(base, chain):
-        rigs = [blame(series.study) for blame in blamed]
+        rigs = [Rig(series.study), *(suspect.rig(series.study, layout) for suspect in blamed)]
         # Only frames as now are trimmed; the other series set the delay by themselves.
         how = way if series.what == "looks" else "as_set"
         shown = view(base, chain, rigs, layout, lambda views: views, way=how, workers=workers)

@@ -105,10 +105,13 @@ def confusion(
     laws: Sequence[Mapping[Condition, Law]],
     shape: Shape,
     *,
+    pairs: Flags,
     weight: float,
     seed: int,
 ) -> Array:
     """Return the evidence for each suspect in logs that each suspect brings about, (h, l, h).
+
+    NaN where nobody asks.
 
     Parameters
     ----------
@@ -118,18 +121,25 @@ def confusion(
         What frames on the draws by which logs are judged say.
     shape
         Of the log.
+    pairs : flags (h, h)
+        Which suspects are to be told apart.
     weight
         What a log counts for.
     seed
         Of chance.
     """
-    draws = np.random.Generator(np.random.PCG64DXSM(seed))
-    found = np.empty((len(fresh), LOGS, len(laws)))
+    found = np.full((len(fresh), LOGS, len(laws)), np.nan)
+    others = pairs & ~np.eye(len(pairs), dtype=bool)
     for place, seen in enumerate(fresh):
+        if not others[place].any():
+            continue
+        # Draws of its own, so that one suspect more leaves the others' logs alone.
+        draws = np.random.Generator(np.random.PCG64DXSM([seed, place]))
+        judges = [place, *(int(other) for other in np.flatnonzero(others[place]))]
         for log in range(LOGS):
             rows = imagine(seen, shape, draws)
-            for other, judged in enumerate(laws):
-                found[place, log, other] = evidence(by_setup(judged, rows), weight)
+            for judge in judges:
+                found[place, log, judge] = evidence(by_setup(laws[judge], rows), weight)
     return found
 
 
@@ -137,7 +147,7 @@ def alike(found: Array) -> Flags:
     """Return which suspects a log of this shape does not tell apart, (h, h).
 
     Two are alike if logs that one brings about speak as a rule less than `TOLD_APART` times for it
-    against the other, or the other way round.
+    against the other, or the other way round; those of whom nobody asked are not.
 
     Parameters
     ----------
@@ -147,7 +157,7 @@ def alike(found: Array) -> Flags:
     own = np.diagonal(found, axis1=0, axis2=2).T
     speaks = np.median(own[:, :, None] - found, axis=1)
     weaker = np.minimum(speaks, speaks.T)
-    return np.asarray(weaker < np.log(TOLD_APART))
+    return np.asarray((weaker < np.log(TOLD_APART)) | np.eye(len(weaker), dtype=bool))
 
 
 def gather(pairs: Flags, weights: Sequence[float]) -> tuple[tuple[int, ...], ...]:

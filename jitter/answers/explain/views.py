@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TypeVar
 
 import numpy as np
 
+from jitter.answers.explain.suspects import Rig
 from jitter.answers.variants import with_values
 from jitter.answers.what_ifs import again, open_wide, widest
 from jitter.answers.workers import Progress, silent, work_through
@@ -40,6 +41,10 @@ class Condition:
     interval: float | None = None
     power: float | None = None
 
+    def under(self, rig: Rig) -> Rig:
+        """Return a rig so set."""
+        return replace(rig, study=self.applied(rig.study))
+
     def applied(self, study: Study) -> Study:
         """Return a study so set."""
         told = zip(SETTINGS, (self.delay, self.interval, self.power), strict=True)
@@ -71,7 +76,7 @@ def conditions(log: Log) -> tuple[Condition, ...]:
 def view(
     study: Study,
     chain: Chain,
-    variants: Sequence[Study],
+    rigs: Sequence[Rig],
     layout: Layout,
     keep: Callable[[Views], Kept],
     *,
@@ -79,7 +84,7 @@ def view(
     workers: int | None = None,
     progress: Progress = silent,
 ) -> list[Kept]:
-    """Return what is to be kept of what cameras would have seen of each variant, on the same draws.
+    """Return what is to be kept of what cameras would have seen of each rig, on the same draws.
 
     Parameters
     ----------
@@ -87,12 +92,12 @@ def view(
         The rig, from `jitter.answers.explain.suspects.drawable`.
     chain
         The stages of a shot.
-    variants
+    rigs
         The rig with a suspect to blame, or under a condition.
     layout
         Seed, set-ups and shots, few enough to be worked at once.
     keep
-        Takes the frames of a variant.
+        Takes the frames of a rig.
     way
         As set by ruler or as trimmed.
     workers
@@ -103,20 +108,21 @@ def view(
     Raises
     ------
     MistakeError
-        If a variant's values reach too far for a stage.
+        If a rig's values reach too far for a stage.
     """
+    variants = [rig.study for rig in rigs]
     reach = widest(study, _changed(study, variants), [study, *variants])
     road = open_wide(study, chain, widest=reach, wanted=("look", "reason"))
     firing = fire(road, Block(layout, 0, layout.setups, 0, layout.shots))
     shape = (layout.setups, layout.shots)
 
-    def work(variant: Study) -> Kept:
-        events = getattr(again(road, firing, variant), way)
+    def work(rig: Rig) -> Kept:
+        events = getattr(again(road, firing, rig.study, rig.scales), way)
         looks = np.broadcast_to(events["look"], shape)
         measures = np.stack([np.broadcast_to(events[name], shape) for name in MEASURES])
         return keep(Views(looks, measures))
 
-    return list(work_through(work, variants, workers=workers, progress=progress))
+    return list(work_through(work, rigs, workers=workers, progress=progress))
 
 
 def _changed(study: Study, variants: Iterable[Study]) -> tuple[str, ...]:

@@ -77,10 +77,12 @@ def explain_suspect(study: Study, blamed: Blamed) -> str:
     declared = study.entries[suspect.key].declaration
     meaning = declared.meaning
     if suspect.how == CHANCE:
-        now = write_percent(study.number(suspect.key))
-        return f"{meaning}: more than the {now} of the study"
+        now = shown_number(100.0 * study.number(suspect.key))
+        often = _sized(blamed, 100.0, " %")
+        return f"{meaning}: about {often}, not the {now} % of the study"
     if suspect.how != OFF:
-        return f"{meaning}: strays from shot to shot by more than the study says"
+        times = _sized(blamed)
+        return f"{meaning}: strays {times} times as far from shot to shot as the study says"
     if not isinstance(declared, Quantity) or math.isnan(blamed.offset):
         return f"{meaning}: not where the study has it"
     off = write_difference(abs(blamed.offset), declared.unit, digits=2)
@@ -89,6 +91,25 @@ def explain_suspect(study: Study, blamed: Blamed) -> str:
     if abs(blamed.offset) < blamed.spread:
         return f"{meaning}: off, which way cannot be told (± {sure})"
     return f"{meaning}: about {off} {side} than the study says (± {sure})"
+
+
+def shown_number(value: float) -> str:
+    """Write a number that is known only roughly.
+
+    Examples
+    --------
+    >>> shown_number(3.14159), shown_number(18.3)
+    ('3.1', '18')
+    """
+    return f"{value:.2g}"
+
+
+def _sized(blamed: Blamed, factor: float = 1.0, unit: str = "") -> str:
+    size = blamed.size
+    if size is None:
+        return "more"
+    low, middle, high = (shown_number(factor * one) for one in (size.low, size.value, size.high))
+    return f"{middle}{unit} ({low} to {high}{unit})"
 
 
 def shown_outcome(test: NextTest, outcome: Outcome) -> str:

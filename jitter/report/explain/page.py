@@ -78,13 +78,12 @@ def _suspects(answer: ExplainAnswer) -> str:
     rows = suspect_rows(answer)
     if not rows:
         return ""
-    headers = ("group", "suspect", "share", "group", "found first", "what it would mean")
+    headers = ("group", "suspect", "its share", "group’s", "what it would mean")
     note = (
-        "Suspects of one group would give such a log alike: this log cannot tell them apart. Found"
-        " first: of simulated logs of this size in which a member of the group is to blame, how"
-        " many name the group first.",
+        "Suspects of one group would give such a log alike: this log cannot tell them apart. In"
+        " brackets: sure to 90 %, if that suspect is to blame."
     )
-    return table(headers, rows) + paragraphs(note)
+    return table(headers, rows) + paragraphs((note,))
 
 
 def _next(answer: ExplainAnswer) -> str:

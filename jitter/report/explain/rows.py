@@ -54,7 +54,6 @@ def suspect_rows(answer: ExplainAnswer) -> list[tuple[str, ...]]:
                     name_suspect(member.suspect),
                     shown_share(member.probability),
                     shown_share(party.probability) if first else "",
-                    write_percent(party.right, digits=0) if first else "",
                     explain_suspect(answer.study, member),
                 )
             )
@@ -63,7 +62,7 @@ def suspect_rows(answer: ExplainAnswer) -> list[tuple[str, ...]]:
         (UNKNOWN, answer.unknown),
         ("all other suspects", answer.rest),
     ):
-        rows.append(("", name, shown_share(share), "", "", ""))
+        rows.append(("", name, shown_share(share), "", ""))
     return rows
 
 

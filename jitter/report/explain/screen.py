@@ -26,6 +26,7 @@ from jitter.report.screen import grid, heading, shortened
 WIDE = 92
 WORDS = ("", "how", "what it would mean")
 """Headers of columns of words, which stand to the left."""
+LEGEND = "group: probability of all its members, which this log cannot tell apart"
 
 
 class _Table(NamedTuple):
@@ -54,7 +55,7 @@ def explain_screen(answer: ExplainAnswer, *, width: int) -> Group:
     parts: list[RenderableType] = [Text(shortened(answer.study.title, width), style="bold")]
     parts += [Text(""), *(Text(sentence) for sentence in findings(answer))]
     wide = width >= WIDE
-    for shown in _tables(answer, wide=wide):
+    for shown in _tables(answer):
         if shown.rows:
             parts += [Text(""), heading(shown.title), _laid_out(shown, wide=wide)]
             if shown.key:
@@ -65,14 +66,14 @@ def explain_screen(answer: ExplainAnswer, *, width: int) -> Group:
     return Group(*parts, Text(""), Text(made, style="dim"))
 
 
-def _tables(answer: ExplainAnswer, *, wide: bool) -> Iterator[_Table]:
+def _tables(answer: ExplainAnswer) -> Iterator[_Table]:
     yield _Table("The frames", ("", "seen", "expected", ""), look_rows(answer), (0, 1, 2, 3))
     yield _Table(
         "Set-up by set-up", ("set-up", "keepers", "frames", ""), setup_rows(answer), (0, 1, 2, 3)
     )
-    headers = ("", "", "share", "group", "found", "what it would mean")
-    key = _legend(wide=wide) if answer.parties else ""
-    yield _Table("Suspects", headers, suspect_rows(answer), (0, 1, 2, 3), (1, 5), key)
+    headers = ("", "", "share", "group", "what it would mean")
+    key = LEGEND if answer.parties else ""
+    yield _Table("Suspects", headers, suspect_rows(answer), (0, 1, 2, 3), (1, 4), key)
     yield _Table("What to shoot next", ("", "how", "tells"), series_rows(answer), (0, 2), (0, 1))
     key = outcome_key(answer.tests[0]) if answer.tests else ""
     yield _Table("What the first would show", ("", ""), outcome_rows(answer), (0, 1), key=key)
@@ -99,10 +100,3 @@ def _cell(
     if wide or under is None or place != under[0] or not row[under[1]]:
         return Text(row[place])
     return Text.assemble(row[place], "\n", (row[under[1]], "dim"))
-
-
-def _legend(*, wide: bool) -> str:
-    said = "group: probability of all its members, which this log cannot tell apart"
-    if wide:
-        said += "; found: how often a log like this one names the group first if it is to blame"
-    return said

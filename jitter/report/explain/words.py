@@ -7,6 +7,7 @@ import math
 from jitter.answers.explain.answer import ExplainAnswer
 from jitter.answers.explain.checking import Expected
 from jitter.answers.explain.single_frame import FEWEST, Needed, SingleFrame
+from jitter.answers.explain.suspects import LIKELIER, STRAYING
 from jitter.errors import plain
 from jitter.quantities import Level
 from jitter.report.explain.names import (
@@ -208,7 +209,7 @@ def _frame(answer: ExplainAnswer) -> list[str]:
         return []
     which = single.frame.number
     name = f"Frame {which}" if which is not None else f"The frame of line {single.frame.line}"
-    look = LOOKS[single.frame.look or 0]
+    look = ", ".join((LOOKS[single.frame.look or 0], *_written(single)))
     if single.matched < FEWEST:
         return [
             f"{name} ({look}) looks like {_few(single)} simulated frames: too rare under this study"
@@ -225,6 +226,12 @@ def _frame(answer: ExplainAnswer) -> list[str]:
     elif not mishaps:
         said += " No error had to be out of the ordinary."
     return [said]
+
+
+def _written(single: SingleFrame) -> list[str]:
+    """Return the time and the remarks of a frame, the log's own words, safe to print."""
+    texts = (" ".join(text.split()) for text in (single.frame.time, single.frame.remarks))
+    return [f"“{plain(text, LONGEST)}”" for text in texts if text]
 
 
 def _measured(single: SingleFrame) -> str:
@@ -298,6 +305,7 @@ def held(answer: ExplainAnswer) -> tuple[str, ...]:
         The answer.
     """
     layout = answer.layout
+    (low, high), (rare, often) = STRAYING, LIKELIER
     said = [
         f"Seed {layout.seed}, {layout.setups} set-ups of {layout.shots} shots for every suspect, on"
         " the same draws, with the delay"
@@ -305,7 +313,8 @@ def held(answer: ExplainAnswer) -> tuple[str, ...]:
         " not tell it.",
         "Before the log, the rig as described was given one chance in two, something not in the"
         " model one in twenty, and every suspect an equal part of the rest: a value further off, a"
-        " spread three times as wide, a mishap five times as frequent.",
+        f" spread {low:g} to {high:g} times as wide, a mishap {rare:g} to {often:g} times as"
+        " frequent.",
     ]
     if answer.weight < 1.0:
         said.append(

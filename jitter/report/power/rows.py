@@ -75,7 +75,7 @@ def share_lost(hits: Hits, way: str, reason: str) -> float:
     return float(frames[:, REASONS.index(reason)].sum()) / (len(frames) * hits.shots)
 
 
-def microns(length: float, digits: int = 2) -> str:
+def microns(length: float) -> str:
     """Write a length in bare micrometres; a dash where there is none.
 
     Examples
@@ -83,7 +83,7 @@ def microns(length: float, digits: int = 2) -> str:
     >>> microns(33.1e-6), microns(2.9202e-3), microns(float("nan"))
     ('33', '2920', '–')
     """
-    return NONE if math.isnan(length) else write_number(1e6 * length, digits)
+    return NONE if math.isnan(length) else write_number(1e6 * length, 2)
 
 
 def signed(stops: float) -> str:

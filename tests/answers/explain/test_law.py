@@ -107,6 +107,24 @@ def test_numbers_have_the_law_of_their_setup() -> None:
     np.testing.assert_allclose(numbers.between, 0.004 * np.sqrt(SMOOTH**2 + 1.0 - trust), rtol=0.06)
 
 
+def test_a_thinned_law_is_that_of_some_of_the_setups() -> None:
+    draws = np.random.default_rng(6)
+    gap = draws.normal(0.02, 0.004, (100, 1)) + draws.normal(0.0, 0.002, (100, 32))
+    look = np.where(draws.random((100, 32)) < 0.5, ABOVE, KEPT)
+    whole = law(views(look, gap), [True] + [False] * 4)
+    for wanted, step in ((25, 4), (30, 3), (100, 1), (500, 1)):
+        some = whole.thinned(wanted)
+        np.testing.assert_array_equal(some.first, whole.first[::step])
+        np.testing.assert_array_equal(some.slips, whole.slips[::step])
+        for key in ((GAP, ABOVE), (GAP, KEPT)):
+            numbers, all_numbers = some.numbers[key], whole.numbers[key]
+            assert numbers is not None
+            assert all_numbers is not None
+            np.testing.assert_array_equal(numbers.mean, all_numbers.mean[::step])
+            np.testing.assert_allclose(numbers.log_variance, np.log(numbers.spread**2), rtol=1e-12)
+        assert set(some.every) == {GAP}
+
+
 def test_frames_of_any_look_have_a_law_too() -> None:
     draws = np.random.default_rng(7)
     look = np.where(draws.random((300, 16)) < 0.5, ABOVE, KEPT)

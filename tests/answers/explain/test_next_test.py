@@ -76,7 +76,7 @@ def blame(*named: tuple[str, str]) -> tuple[tuple[NextTest, ...], list[Suspect]]
     found = best_test(
         base,
         CHAIN,
-        [lambda study: study, *(suspect.applied for suspect in suspects)],
+        suspects,
         weights,
         [{"": EVEN}] * len(weights),
         Layout(11, SETUPS, 24),

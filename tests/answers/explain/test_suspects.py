@@ -61,9 +61,14 @@ def test_every_source_of_a_rig_has_a_suspect_and_what_rests_has_none(name: str) 
 
 def test_mishaps_are_more_frequent_but_no_more_than_certain() -> None:
     study = drawable(load("barn-table", "flash.dark_chance=30 %", "sensor.miss_chance=0 %"))
-    chance = {one.key: one.chance for one in find_suspects(study) if one.how == CHANCE}
-    # regression: five times as frequent, from one in ten to always.
-    assert chance == {"sensor.miss_chance": 0.1, "flash.dark_chance": 1.0}
+    found = [one for one in find_suspects(study) if one.how == CHANCE]
+    # regression: 20 times as frequent, from one in two to always; at the least 2 in 100, or twice.
+    assert {one.key: one.chance for one in found} == {
+        "sensor.miss_chance": 0.5,
+        "flash.dark_chance": 1.0,
+    }
+    least = {one.key: one.least * one.chance for one in found}
+    assert least == pytest.approx({"sensor.miss_chance": 0.02, "flash.dark_chance": 0.6})
     always = drawable(load("barn-table", "flash.dark_chance=100 %"))
     assert "flash.dark_chance" not in {one.key for one in find_suspects(always)}
 
@@ -79,7 +84,12 @@ def test_a_suspect_changes_its_own_part_alone() -> None:
             assert now == replace(was, nominal=suspect.chance)
         elif suspect.how == STRAYS:
             assert now == replace(was, shot=suspect.spread)
-            assert now.shot.size == pytest.approx(STRAYING * was.shot.size)
+            sizes = suspect.shares(Layout(1, 4000, 1)) * now.shot.size / was.shot.size
+            low, high = STRAYING
+            assert ((sizes > low * (1.0 - 1e-9)) & (sizes < high)).all()
+            # closed form: half of them lie below the middle in the logarithm; binomial bound.
+            below = (sizes < math.sqrt(low * high)).mean()
+            assert below == pytest.approx(0.5, abs=4.5 * 0.5 / math.sqrt(4000))
         else:
             assert now == replace(was, setup=suspect.spread)
             assert now.setup.size > was.setup.size
@@ -96,11 +106,20 @@ def test_a_suspect_leaves_the_settings_of_a_frame_alone() -> None:
 
 
 def test_values_known_roughly_are_not_off_by_many_times_themselves() -> None:
-    study = drawable(load("barn-table", "jet.height_scale.setup=sd 20 %", "sensor.height=483 mm"))
+    study = drawable(
+        load(
+            "barn-table",
+            "jet.height_scale.setup=sd 20 %",
+            "sensor.height=483 mm",
+            "flash.duration_scale.setup=lognormal sd 0.35",
+        )
+    )
     spread = {one.key: one.spread for one in find_suspects(study) if one.how == OFF}
     # regression: six times 20 % is held to 40 %; 6 times 1 mm/√3 is not.
     assert spread["jet.height_scale"] == Spread(Shape.NORMAL, 0.4, True)
     assert spread["sensor.height"].size == pytest.approx(WIDER * 1e-3 / math.sqrt(3.0))
+    # regression: nor is what has no sign off by e² times itself, but by 1.5 times its spread.
+    assert spread["flash.duration_scale"].size == pytest.approx(1.5 * 0.35)
     # regression: what only strays is off by as much as it is taken to stray.
     assert spread["jet.lean"] == Spread(Shape.NORMAL, 0.9e-3)
 

@@ -91,10 +91,17 @@ def test_the_evidence_tells_rigs_that_differ_and_not_the_same_twice() -> None:
     fresh = [{NOW: views(chance, seed=2 + place)} for place, chance in enumerate(chances)]
     log = Log(tuple(frame(2 + place, KEPT) for place in range(20)), "", ())
     shape = shape_of(groups(log))
-    apart = confusion(fresh, laws, shape, weight=1.0, seed=3)
+    every = np.ones((3, 3), dtype=bool)
+    apart = confusion(fresh, laws, shape, pairs=every, weight=1.0, seed=3)
     assert apart.shape == (3, LOGS, 3)
     np.testing.assert_array_equal(apart[:, :, 0], apart[:, :, 1])
     assert alike(apart).tolist() == [[1, 1, 0], [1, 1, 0], [0, 0, 1]]
+    # Of whom nobody asks is not alike; the others' logs stay as they are.
+    asked = np.eye(3, dtype=bool)
+    asked[1:, 1:] = True
+    some = confusion(fresh, laws, shape, pairs=asked, weight=1.0, seed=3)
+    np.testing.assert_array_equal(some[1:, :, 1:], apart[1:, :, 1:])
+    assert alike(some).tolist() == np.eye(3).tolist()
 
 
 def test_imagined_logs_have_the_shape_of_the_log_and_the_looks_of_their_rig() -> None:
