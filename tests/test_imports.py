@@ -22,7 +22,7 @@ FILES = {
 FOUNDATION = ("quantities", "arrays", "stage")
 READING = (*FOUNDATION, "errors", "units", "study")
 TRIAL = (*READING, "draws", "trial")
-ANSWERS = (*TRIAL, "stages", "records", "answers")
+ANSWERS = (*TRIAL, "stages", "records", "smooth", "answers")
 ALLOWED: dict[str, tuple[str, ...]] = {
     "": (),
     "errors": (),
@@ -36,6 +36,7 @@ ALLOWED: dict[str, tuple[str, ...]] = {
     "study": ("quantities", "stage", "errors", "units"),
     "draws": ("study", "quantities", "arrays"),
     "trial": ("draws", "study", "stage", "quantities", "errors"),
+    "smooth": (*TRIAL, "stages"),
     "answers": ANSWERS,
     "validation": ANSWERS,
     "report": (*ANSWERS, "", "files", "validation"),

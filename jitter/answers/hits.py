@@ -47,6 +47,10 @@ class Hits:
         shares: Array = self.keepers(way) / self.shots
         return shares
 
+    def above(self, other: Hits, way: str) -> Estimate:
+        """Return by how much the hit rate is above that of a variant, on the same draws."""
+        return paired_mean(self.shares(way) - other.shares(way))
+
     @cached_property
     def rates(self) -> dict[str, Estimate]:
         """The hit rate, both ways, with its interval."""
@@ -63,7 +67,7 @@ def difference(one: Hits, other: Hits, way: str) -> Estimate:
     way
         One of `WAYS`.
     """
-    return paired_mean(one.shares(way) - other.shares(way))
+    return one.above(other, way)
 
 
 def count_hits(

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from jitter import __version__
+from jitter.answers.effort import Effort
 from jitter.answers.hits import WAYS
 from jitter.answers.intervals import Estimate
 from jitter.draws.layout import Layout
@@ -28,6 +29,19 @@ def plain_head(schema: str, study: Study) -> dict[str, Any]:
         "jitter": __version__,
         "study": {"title": study.title, "digest": study.digest},
     }
+
+
+def plain_effort(effort: Effort) -> dict[str, int]:
+    """Return the seed, and the set-ups and shots, or the sets of points and the points of each.
+
+    Parameters
+    ----------
+    effort
+        Behind hit rates.
+    """
+    if isinstance(effort, Layout):
+        return plain_layout(effort)
+    return {"seed": effort.seed, "sets": effort.sets, "points": effort.points}
 
 
 def plain_layout(layout: Layout) -> dict[str, int]:

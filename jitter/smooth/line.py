@@ -1,0 +1,140 @@
+"""A line along which a measure of the frame changes fastest, and where on it its window lies."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from jitter.arrays import Array
+from jitter.smooth.points import Scores
+
+SLIGHT = 0.01
+"""Streams that move the measure by a smaller share of the whole stay off the line."""
+FAR = 8.0
+"""The line ends here: beyond lie less than 10⁻¹⁵ of the shots."""
+STEPS, STILL = 3, 1e-6
+"""Secants, and what they leave alone: a score that moves by less than that has arrived."""
+
+Measured = Callable[[Scores], Array]
+"""Gives the measure of every point, (p,); NaN where it has none."""
+
+
+@dataclass(frozen=True)
+class Line:
+    """A direction among the scores of a shot.
+
+    Attributes
+    ----------
+    parts : arrays (n,)
+        By stream: the share of each of its columns in the direction, whose length is 1.
+    slope
+        Change of the measure along it, where nothing else strays.
+    """
+
+    parts: Mapping[str, Array]
+    slope: float
+
+    def turned(self, scores: Scores, *, flat: bool) -> Scores:
+        """Return points of which one dimension runs along the line, distributed as they are.
+
+        A reflection takes the axis of the column with the largest share onto the line. The other
+        columns keep their axes nearly, so that what is left of the measure hangs on few dimensions.
+
+        Parameters
+        ----------
+        scores
+            The points.
+        flat
+            Whether the score along the line is to be 0.
+        """
+        if not self.parts:
+            return scores
+        name = max(self.parts, key=lambda one: float(np.abs(self.parts[one]).max()))
+        column = int(np.argmax(np.abs(self.parts[name])))
+        axis = {one: np.zeros(len(part)) for one, part in self.parts.items()}
+        # The sign that keeps the difference of axis and line from vanishing; scores have none.
+        axis[name][column] = -1.0 if self.parts[name][column] > 0.0 else 1.0
+        across = {one: axis[one] - part for one, part in self.parts.items()}
+        square = sum(float(one @ one) for one in across.values())
+        own = {one: scores.by_name[one].copy() for one in self.parts}
+        own[name][:, column] *= 0.0 if flat else axis[name][column]
+        along = np.sum([own[one] @ part for one, part in across.items()], axis=0) * (2.0 / square)
+        moved = {one: own[one] - along[:, None] * part for one, part in across.items()}
+        return Scores({**scores.by_name, **moved})
+
+    def moved(self, scores: Scores, score: Array) -> Scores:
+        """Return points moved along the line by a score each, (p,)."""
+        changed = {
+            name: scores.by_name[name] + score[:, None] * part for name, part in self.parts.items()
+        }
+        return Scores({**scores.by_name, **changed})
+
+
+def steepest(gradient: Mapping[str, Array]) -> Line:
+    """Return the line along which a measure changes fastest.
+
+    Parameters
+    ----------
+    gradient : arrays (n,)
+        By stream: how the measure changes with the score of each column; NaN where not known.
+    """
+    known = {name: one for name, one in gradient.items() if np.isfinite(one).all()}
+    least = SLIGHT * _length(known)
+    steep = {name: one for name, one in known.items() if _length({name: one}) > least}
+    slope = _length(steep)
+    return Line({name: one / slope for name, one in steep.items()}, slope)
+
+
+def _length(parts: Mapping[str, Array]) -> float:
+    return float(np.sqrt(sum(float(one @ one) for one in parts.values())))
+
+
+def stretch(
+    line: Line, scores: Scores, now: Array, window: tuple[float, float], measured: Measured
+) -> tuple[Array, Array]:
+    """Return between which scores along the line the measure lies in the window, (p,) each.
+
+    By secants from where the line's score is 0. The stretch returned holds the window's: it is
+    longer by what the last step may be wrong, and the whole line where the measure is not known.
+
+    Parameters
+    ----------
+    line
+        From `steepest`.
+    scores
+        Flattened.
+    now
+        The measure of each of these points.
+    window
+        Of the measure.
+    measured
+        Takes the points, moved along the line.
+    """
+    found = [_reached(line, scores, now, target, measured) for target in window]
+    (one, wrong), (other, amiss) = found
+    slack = np.maximum(wrong, amiss)
+    low, high = np.minimum(one, other) - slack, np.maximum(one, other) + slack
+    known = np.isfinite(low) & np.isfinite(high)
+    return np.where(known, low, -FAR), np.where(known, high, FAR)
+
+
+def _reached(
+    line: Line, scores: Scores, now: Array, target: float, measured: Measured
+) -> tuple[Array, Array]:
+    """Return where along the line a measure has a value, and how wrong that may be, (p,) each."""
+    before, slope = np.zeros(len(now)), np.full(len(now), line.slope)
+    with np.errstate(all="ignore"):
+        score = np.clip((target - now) / line.slope, -FAR, FAR)
+        wrong = np.zeros(len(now))
+        for _ in range(STEPS):
+            here = measured(line.moved(scores, score))
+            # Where it stands still, at the goal or at the line's end, there is no secant.
+            still = np.abs(score - before) < STILL
+            steeper = np.where(still, slope, (here - now) / (score - before))
+            before, now = score, here
+            score = np.clip(score + (target - now) / steeper, -FAR, FAR)
+            wrong = np.abs(score - before) * np.abs(steeper / slope - 1.0)
+            slope = steeper
+    return score, wrong

@@ -1,0 +1,194 @@
+"""What of a shot is drawn in points, and what is integrated before it is met."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from jitter.arrays import Array
+from jitter.quantities import Kind, Level, Quantity, argument
+from jitter.smooth import sideways
+from jitter.smooth.line import Line, steepest
+from jitter.smooth.measures import AGE, MEASURES, Measure
+from jitter.smooth.points import asked
+from jitter.smooth.probe import Pair, probe
+from jitter.stage import walk
+from jitter.stages.verdict import REASONS
+from jitter.trial import Road
+
+FRAME, PLACE = "session frame", "place on the line of the"
+"""Dimensions beside those of the streams: which frame of the session, and where on each line."""
+WIDTHS = ("first_diameter", "second_diameter", "jet_head_ratio")
+READING = "trim.reading"
+
+
+@dataclass(frozen=True)
+class Course:
+    """A line with what it is for.
+
+    Attributes
+    ----------
+    measure
+        What must lie in a window along it.
+    line
+        The direction.
+    keys
+        Quantities that it moves.
+    """
+
+    measure: Measure
+    line: Line
+    keys: tuple[str, ...]
+
+    @property
+    def place(self) -> str:
+        """The dimension that says where within the window a point lies."""
+        return f"{PLACE} {self.measure.name}"
+
+
+@dataclass(frozen=True)
+class Plan:
+    """What is drawn in points and what is integrated, for one way of setting the delay.
+
+    Attributes
+    ----------
+    road
+        A study ready to fire, with tables that reach as far as any what-if.
+    trimmed
+        Whether the delay is trimmed.
+    columns
+        Dimensions: streams with their columns, those that move the age most first.
+    mishaps
+        Chances that no keeper survives: they count as factors.
+    courses
+        Lines along which windows are integrated, that of the age first.
+    correction
+        The direction of the change of the delay among what the frames shot to trim draw; it is
+        given a dimension of its own. None where the delay is not trimmed.
+    """
+
+    road: Road
+    trimmed: bool
+    columns: Mapping[str, int]
+    mishaps: tuple[str, ...]
+    courses: tuple[Course, ...]
+    correction: Line | None
+
+
+def make_plan(road: Road, *, trimmed: bool) -> Plan:
+    """Return what is drawn in points and what is integrated.
+
+    The line of the age holds nothing that alters how far aside drop and jet may be to meet; with a
+    trimmed delay only what strays from shot to shot, which leaves the frames shot to trim as they
+    are. The other lines hold nothing that moves the age.
+
+    Parameters
+    ----------
+    road
+        A study, ready to fire.
+    trimmed
+        Whether the delay is trimmed.
+    """
+    study = road.study
+    shot = asked(study)
+    mishaps = tuple(key for key in study.entries if _fatal(road, key))
+    out = {name for key in mishaps for name in shot.by_key[key]}
+    columns = {name: count for name, count in shot.columns.items() if name not in out}
+    around = probe(road, columns)
+    courses = _courses(road, shot.by_key, around, trimmed=trimmed)
+    weights = _weights(around, courses)
+    correction = None
+    if trimmed:
+        frames = asked(study, trimming=True).columns
+        strays = _trimming(frames, around, study.entries[READING].shot.size)
+        correction = steepest(strays)
+        columns |= frames
+        weights |= {
+            name: np.abs(part) / max(courses[0].line.slope, 1e-300) for name, part in strays.items()
+        }
+    # The first dimensions of a net are its best, and most hangs on where in its window an age is.
+    places = {course.place: 1 for course in courses} | {FRAME: 1}
+    heavy = sorted(columns, key=lambda name: -float(np.max(weights.get(name, 0.0))))
+    ordered = {**places, **{name: columns[name] for name in heavy}}
+    return Plan(road, trimmed, ordered, mishaps, courses, correction)
+
+
+def _weights(around: Mapping[str, Pair], courses: Sequence[Course]) -> dict[str, Array]:
+    """Return by stream the largest share that it has in the change of any measure."""
+    return {
+        name: np.max(
+            [
+                np.nan_to_num(abs(pair.change(course.measure))) / course.line.slope
+                for course in courses
+                if course.line.slope > 0.0
+            ],
+            initial=0.0,
+        )
+        for name, pair in around.items()
+    }
+
+
+def _courses(
+    road: Road,
+    by_key: Mapping[str, tuple[str, ...]],
+    around: Mapping[str, Pair],
+    *,
+    trimmed: bool,
+) -> tuple[Course, ...]:
+    """Return the lines, none of which moves the measure of an earlier one."""
+    free = {
+        name: pair
+        for name, pair in around.items()
+        if not name.startswith(sideways.KEYS) and pair.same(WIDTHS)
+    }
+    given = {event for stage in road.chain.stages for event in stage.gives}
+    found: list[Course] = []
+    for measure in MEASURES:
+        if measure.name not in given:
+            continue
+        movable = {
+            name: np.array([pair.change(measure)])
+            for name, pair in free.items()
+            if not (trimmed and measure is AGE) or _level(name) == Level.SHOT.value
+        }
+        line = steepest(movable)
+        keys = (key for key, names in by_key.items() if not line.parts.keys().isdisjoint(names))
+        found.append(Course(measure, line, tuple(keys)))
+        free = {name: pair for name, pair in free.items() if pair.change(measure) == 0.0}
+    return tuple(found)
+
+
+def _level(name: str) -> str:
+    """Return the level of a stream, such as `valve.latency shot 0`."""
+    return name.split(" ")[1]
+
+
+def _trimming(
+    frames: Mapping[str, int], around: Mapping[str, Pair], reading: float
+) -> dict[str, Array]:
+    """Return how the mean age of the frames shot to trim hangs on each number that they draw."""
+    found = {}
+    for name, pair in around.items():
+        drawn = name.replace(f" {Level.SHOT.value}", " trimming")
+        if _level(name) == Level.SHOT.value and drawn in frames:
+            found[drawn] = np.full(frames[drawn], pair.change(AGE) / frames[drawn])
+    read = f"{READING} trimming"
+    if read in frames:
+        found[read] = np.full(frames[read], reading / frames[read])
+    return found
+
+
+def _fatal(road: Road, key: str) -> bool:
+    """Return whether a mishap, by itself, takes the start or the light from every frame."""
+    declared = road.study.entries[key].declaration
+    if not isinstance(declared, Quantity) or declared.kind is not Kind.CHANCE:
+        return False
+    lost = [REASONS.index(reason) for reason in ("no start", "no light")]
+
+    def reason(*, struck: bool) -> int:
+        mishap = {argument(key): np.full((1, 1), struck)}
+        return int(walk(road.shot, {**road.fixed, **mishap})["reason"].item())
+
+    return reason(struck=True) in lost and reason(struck=False) not in lost
