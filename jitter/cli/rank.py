@@ -37,6 +37,6 @@ def rank(
         right = f"ask for {MOST} shots in all at the most"
         raise MistakeError([Fault("--setups", None, "--shots", wrong, right)])
     meter = Meter(quiet=quiet)
-    answer = answer_rank(rig, CHAIN, setups=wanted[0], shots=wanted[1], progress=meter.show)
+    answer = answer_rank(rig, CHAIN, setups=setups, shots=shots, progress=meter.show)
     meter.clear()
     deliver("rank", answer, as_json=as_json, target=target, quiet=quiet, blocks=True)

@@ -125,9 +125,12 @@ def _reached(
 ) -> tuple[Array, Array]:
     """Return where along the line a measure has a value, and how wrong that may be, (p,) each."""
     before, slope = np.zeros(len(now)), np.full(len(now), line.slope)
+    wrong = np.zeros(len(now))
     with np.errstate(all="ignore"):
         score = np.clip((target - now) / line.slope, -FAR, FAR)
-        wrong = np.zeros(len(now))
+        if (np.abs(score) == FAR).all():
+            # Nobody comes near it: the line's end will do, and the verdict sees to the rest.
+            return score, wrong
         for _ in range(STEPS):
             here = measured(line.moved(scores, score))
             # Where it stands still, at the goal or at the line's end, there is no secant.

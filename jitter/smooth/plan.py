@@ -117,17 +117,14 @@ def make_plan(road: Road, *, trimmed: bool) -> Plan:
 
 def _weights(around: Mapping[str, Pair], courses: Sequence[Course]) -> dict[str, Array]:
     """Return by stream the largest share that it has in the change of any measure."""
-    return {
-        name: np.max(
-            [
-                np.nan_to_num(abs(pair.change(course.measure))) / course.line.slope
-                for course in courses
-                if course.line.slope > 0.0
-            ],
-            initial=0.0,
-        )
-        for name, pair in around.items()
-    }
+    known = [course for course in courses if course.line.slope > 0.0]
+    changes = [
+        [pair.change(course.measure) / course.line.slope for course in known]
+        for pair in around.values()
+    ]
+    changed = np.nan_to_num(np.reshape(changes, (len(around), len(known))))
+    largest = np.max(np.abs(changed), axis=1, initial=0.0)
+    return dict(zip(around, largest, strict=True))
 
 
 def _courses(

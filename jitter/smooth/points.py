@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from scipy.special import ndtr, ndtri
@@ -19,6 +20,8 @@ DIMENSIONS = 4000
 """More of them are not worth their points; the sequence has direction numbers for 21201."""
 BITS = 50
 """Of each coordinate."""
+KEPT = 4
+"""So many sets of points are kept: both ways, of two sizes."""
 
 
 @dataclass(frozen=True)
@@ -128,7 +131,15 @@ def sobol(names: Mapping[str, int], *, seed: int, replicates: int, points: int) 
     Owen 1997, Ann. Stat. 25, 1541 (from memory): variance of scrambled nets. Joe & Kuo 2008, SIAM
     J. Sci. Comput. 30, 2635 (from memory): the direction numbers in scipy.
     """
-    dimensions = sum(names.values())
+    return Scores(dict(_sobol(tuple(names.items()), seed, replicates, points)))
+
+
+@lru_cache(maxsize=KEPT)
+def _sobol(
+    names: tuple[tuple[str, int], ...], seed: int, replicates: int, points: int
+) -> tuple[tuple[str, Array], ...]:
+    """Return the scores by stream; they are made once for all batches of what-ifs."""
+    dimensions = sum(columns for _, columns in names)
     scrambling, shifts = np.random.SeedSequence(seed).spawn(2)
     drawn = np.random.Generator(np.random.PCG64DXSM(shifts))
     net = qmc.Sobol(dimensions, rng=np.random.Generator(np.random.PCG64DXSM(scrambling)), bits=BITS)
@@ -137,11 +148,13 @@ def sobol(names: Mapping[str, int], *, seed: int, replicates: int, points: int) 
     uniform = ((places ^ shift) + 0.5) * 2.0**-BITS
     uniform = uniform.reshape(replicates * points, dimensions)
     scores = ndtri(np.clip(uniform, SMALLEST, LARGEST))
-    found, begin = {}, 0
-    for name, columns in names.items():
-        found[name] = np.ascontiguousarray(scores[:, begin : begin + columns])
-        begin += columns
-    return Scores(found)
+    ends = np.cumsum([columns for _, columns in names])
+    found = []
+    for (name, columns), end in zip(names, ends, strict=True):
+        part = np.ascontiguousarray(scores[:, end - columns : end])
+        part.flags.writeable = False
+        found.append((name, part))
+    return tuple(found)
 
 
 def rows(points: int) -> Block:

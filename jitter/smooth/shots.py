@@ -101,13 +101,14 @@ class _Shots:
         reach = 0.5 * min(study.number("keeper.off_centre"), 1.0) * (second + head * first)
         weights = [sideways.parts(one) for one in self.batch.studies]
         self.scores, inside = sideways.drawn_in(self.scores, weights, reach)
-        self.events = self.move(self.scores, sideways.KEYS, self.plan.road.shot)
+        self.events = self.move(self.scores, sideways.KEYS, self.plan.road.aim)
         return inside
 
     def draw_within(self, course: Course) -> Array:
         """Draw shots within the window of a measure, and return the chance of it, (k p,)."""
         road, size = self.plan.road, (self.scores.points, 1)
-        stages = road.aim if course is self.plan.courses[0] else road.shot
+        first = course is self.plan.courses[0]
+        stages = road.aim if first else road.shot
 
         def measured(events: Events) -> Array:
             return np.asarray(np.broadcast_to(course.measure.of(events), size)[:, 0])
@@ -123,7 +124,11 @@ class _Shots:
         place = ndtr(self.scores.by_name[course.place][:, 0])
         score = np.clip(ndtri(begin + place * (end - begin)), -FAR, FAR)
         self.scores = course.line.moved(self.scores, score)
-        self.events = self.move(self.scores, course.keys, road.shot)
+        self.events = self.move(self.scores, course.keys, stages)
+        if first:
+            # What is not needed for the age was left until it is known.
+            rest = [stage for stage in road.shot if stage not in road.aim]
+            self.events = walk(rest, self.events)
         return np.asarray(end - begin)
 
     def spared(self) -> Array:
@@ -147,7 +152,7 @@ def _open(plan: Plan, what_ifs: Sequence[Study], points: Scores) -> _Shots:
     deviates = draw(road.study, rows(scores.points), source=scores)
     deviates = replace(deviates, frame_number=frame)
     drawn = batch.values(deviates, _drawn(batch, (*deviates.setup, *deviates.shot)))
-    events = walk(road.shot, {**road.fixed, **drawn, **more})
+    events = walk(road.aim, {**road.fixed, **drawn, **more})
     return _Shots(plan, batch, scores, frame, events)
 
 

@@ -113,7 +113,15 @@ def test_the_document_holds_every_number() -> None:
     rows = {row["source"]: row for row in document["ranking"]}
     trimming = rows["trimming frames"]
     assert trimming["quantity"] is trimming["gains"] is None
-    assert set(rows["valve.scatter"]["gains"]["as_set"]) == {"removed", "halved", "doubled"}
+    assert set(rows["valve.scatter"]["gains"]["as_set"]) == {
+        "removed",
+        "halved",
+        "a_tenth_more",
+        "doubled",
+    }
+    slopes = {one["quantity"]: one for one in document["slopes"]}
+    assert set(slopes["sensor.height"]["hit_rate"]) == set(WAYS)
+    assert slopes["timer.delay"]["per"] == 1e-3
     # closed form: the squares of the contributions are the combined variance.
     told = document["budget"]
     squares = sum(line["contribution_ms"] ** 2 for line in told["lines"])

@@ -53,6 +53,14 @@ def test_a_straight_age_is_integrated_exactly(half_width: float) -> None:
     np.testing.assert_allclose(found.shares("as_set"), truth, rtol=1e-9)
 
 
+@pytest.mark.parametrize(("half_width", "share"), [(1.0, 1.0), (-1.0, 0.0)])
+def test_where_nothing_strays_all_or_none_are_keepers(half_width: float, share: float) -> None:
+    road = open_road(toy_study(half_width=half_width), TOY, wanted=("reason",))
+    (found,) = smooth_what_ifs(road, [road.study], points=2)
+    for way in WAYS:
+        np.testing.assert_allclose(found.shares(way), share, atol=1e-12)
+
+
 def test_a_trimmed_delay_is_integrated_nearly_so() -> None:
     study = toy_study(
         half_width=4.0, setup={"a": 1.0, "b": 2.0}, shot={"a": 1.0, "c": 1.5}, reading=1.0, frames=4

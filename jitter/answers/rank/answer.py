@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from jitter.answers.ages import Ages
+from jitter.answers.effort import Effort
 from jitter.answers.hits import WAYS
 from jitter.answers.intervals import Estimate
 from jitter.answers.rank.budget import Budget, budget
@@ -13,6 +14,8 @@ from jitter.answers.rank.frames import Output
 from jitter.answers.rank.groups import GROUPS, cause_group, level_group
 from jitter.answers.rank.inputs import Input, inputs
 from jitter.answers.rank.sensitivity import Part, answer_sensitivity
+from jitter.answers.rank.simulated import simulate_ages
+from jitter.answers.rank.steady import Steady, answer_steady
 from jitter.answers.warnings import find_warnings
 from jitter.answers.workers import Progress, silent
 from jitter.draws.layout import Layout
@@ -26,7 +29,7 @@ SHARE = 8
 """So many shots for each pair of frames that the indices rest on."""
 FEWEST = 64
 """Pairs of frames at the least."""
-MOST = 4_000_000
+MOST = 1_000_000
 """Shots at the most: what each set-up gains is kept for every spread."""
 
 
@@ -88,7 +91,9 @@ class RankAnswer:
     study
         What was fired.
     layout
-        Seed, set-ups and shots behind the gains.
+        Seed, set-ups and shots behind the simulated age.
+    effort
+        Points or draws behind the gains.
     pairs
         Pairs of frames behind the indices.
     rates
@@ -97,6 +102,8 @@ class RankAnswer:
         Every input, the costliest first.
     groups
         Groups that have members.
+    steady
+        What a small steady error of each value does.
     budget
         Of the age, as set by ruler.
     ages
@@ -107,10 +114,12 @@ class RankAnswer:
 
     study: Study
     layout: Layout
+    effort: Effort
     pairs: int
     rates: dict[str, Estimate]
     rows: tuple[InputRow, ...]
     groups: tuple[GroupRow, ...]
+    steady: tuple[Steady, ...]
     budget: Budget
     ages: Ages
     warnings: tuple[str, ...]
@@ -120,8 +129,8 @@ def answer_rank(
     study: Study,
     chain: Chain,
     *,
-    setups: int = SETUPS,
-    shots: int = SHOTS,
+    setups: int | None = None,
+    shots: int | None = None,
     workers: int | None = None,
     progress: Progress = silent,
 ) -> RankAnswer:
@@ -134,14 +143,17 @@ def answer_rank(
     chain
         The stages of a shot.
     setups, shots
-        Set-ups, at least 2, and shots of each.
+        Set-ups, at least 2, and shots of each: random draws, where either is asked for; otherwise
+        the gains come from points.
     workers
         Threads; changes no digit.
     progress
         Told of progress.
     """
     road, nominal = open_road(study, chain), nominal_shot(study, chain)
-    layout, pairs = Layout(study.seed, setups, shots), max(FEWEST, setups * shots // SHARE)
+    drawn = setups is not None or shots is not None
+    layout = Layout(study.seed, setups or SETUPS, shots or SHOTS)
+    pairs = max(FEWEST, layout.setups * layout.shots // SHARE)
     ones = inputs(study)
     causes = [cause_group(study, chain, nominal, one) for one in ones]
     levels = [level_group(one) for one in ones]
@@ -152,7 +164,7 @@ def answer_rank(
     def half(second: int) -> Progress:
         return lambda done, total: progress(second * total + done, 2 * total)
 
-    effects = answer_effects(road, mended, layout, workers=workers, progress=half(0))
+    effects = answer_effects(road, mended, layout, drawn=drawn, workers=workers, progress=half(0))
     found = answer_sensitivity(
         road, ones, list(held.values()), pairs=pairs, workers=workers, progress=half(1)
     )
@@ -174,6 +186,7 @@ def answer_rank(
     return RankAnswer(
         study=study,
         layout=layout,
+        effort=effects.effort,
         pairs=pairs,
         rates=effects.rates,
         rows=tuple(sorted(rows, key=_cost, reverse=True)),
@@ -181,8 +194,9 @@ def answer_rank(
             GroupRow(part, name, len(members))
             for part, (name, members) in zip(parts[len(ones) :], held.items(), strict=True)
         ),
+        steady=answer_steady(road, mended, effects.effort, workers=workers),
         budget=budget(study, chain, nominal),
-        ages=effects.ages,
+        ages=simulate_ages(road, layout, workers=workers),
         warnings=find_warnings(study, nominal),
     )
 

@@ -1,26 +1,26 @@
-"""Keepers gained or lost if a spread is removed, halved or doubled, on the same draws."""
+"""Keepers gained or lost if a spread is removed, halved or doubled, and the slopes in between."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
-import numpy as np
-from numpy.typing import NDArray
-
-from jitter.answers.ages import Ages, ages
+from jitter.answers.effort import Effort, Rated, rates_of, settle
 from jitter.answers.hits import WAYS
-from jitter.answers.intervals import Estimate, clustered_share, paired_mean
-from jitter.answers.ranking import HALVED, REMOVED, Source, compare_block
-from jitter.answers.tally import Counter, Tally, count
+from jitter.answers.intervals import Estimate
+from jitter.answers.ranking import HALVED, REMOVED, Source
 from jitter.answers.variants import scaled
-from jitter.answers.workers import Progress, silent, work_through
-from jitter.draws.layout import BLOCK, Block, Layout, blocks
+from jitter.answers.what_ifs import open_wide
+from jitter.answers.workers import Progress, silent
+from jitter.draws.layout import Layout
 from jitter.errors import MistakeError
 from jitter.quantities import Shape
-from jitter.trial import Road, fire, open_road
+from jitter.study.study import Study
+from jitter.trial import Road
 
-DOUBLED = 2.0
+TENTH, DOUBLED = 1.1, 2.0
+FACTORS = (REMOVED, HALVED, 1.0 / TENTH, TENTH, DOUBLED)
+"""On each spread by itself; what lies about 1 tells the slope."""
 
 
 @dataclass(frozen=True)
@@ -31,12 +31,15 @@ class Effect:
     ----------
     removed, halved
         Mostly gains.
+    tenth
+        By a tenth more of the spread: the slope where it is, mostly a loss.
     doubled
-        Mostly a loss; None where spreads so wide lead out of the model's reach.
+        Mostly a loss. Both are None where spreads so wide lead out of the model's reach.
     """
 
     removed: Estimate
     halved: Estimate
+    tenth: Estimate | None
     doubled: Estimate | None
 
 
@@ -46,28 +49,17 @@ class Effects:
 
     Attributes
     ----------
+    effort
+        Points or draws behind it.
     rates
         Hit rate as it is, both ways.
-    ages
-        Spreads of the age as set by ruler.
     by_way
         By way, an effect for each spread.
     """
 
+    effort: Effort
     rates: dict[str, Estimate]
-    ages: Ages
     by_way: dict[str, tuple[Effect, ...]]
-
-
-def _wide(road: Road, found: Sequence[Source]) -> Road | None:
-    """Return the road with tables that reach as far as doubled spreads do; None if none can."""
-    straying = (source for source in found if source.spread.shape not in (Shape.CHANCE, Shape.TICK))
-    keys = [(key, source.level) for source in straying for key in source.keys]
-    try:
-        wide = open_road(scaled(road.study, keys, DOUBLED), road.chain)
-    except MistakeError:
-        return None
-    return replace(road, fixed=wide.fixed)
 
 
 def answer_effects(
@@ -75,10 +67,11 @@ def answer_effects(
     found: Sequence[Source],
     layout: Layout,
     *,
+    drawn: bool = False,
     workers: int | None = None,
     progress: Progress = silent,
 ) -> Effects:
-    """Fire a study again with each of its spreads removed, halved and doubled, on the same draws.
+    """Return what each of a study's spreads does to its hit rate, at the same points or draws.
 
     Parameters
     ----------
@@ -87,53 +80,57 @@ def answer_effects(
     found
         Its spreads.
     layout
-        Seed, set-ups and shots.
+        Of random draws, if it comes to that.
+    drawn
+        Whether random draws are asked for.
     workers
         Threads; changes no digit.
     progress
         Told of progress.
     """
-    wide = _wide(road, found)
-    plans = [(road, REMOVED), (road, HALVED), *([(wide, DOUBLED)] if wide is not None else [])]
-    window = road.study.window("keeper.age")
-    changes = {way: np.zeros((len(plans), len(found), layout.setups), np.int32) for way in WAYS}
-    counters = {way: Counter(layout) for way in WAYS}
-
-    def work(block: Block) -> tuple[Block, dict[str, Tally], dict[str, NDArray[np.int32]]]:
-        firings = {id(each): fire(each, block) for each, _ in plans}
-        firing = firings[id(road)]
-        tallies = {way: count(getattr(firing, way), block=block, window=window) for way in WAYS}
-        compared = [
-            compare_block(each, firings[id(each)], block, source.scaled(factor))
-            for each, factor in plans
-            for source in found
-        ]
-        moved = {
-            way: np.array([getattr(one, way) for one in compared], np.int32).reshape(
-                len(plans), len(found), block.setups
-            )
-            for way in WAYS
-        }
-        return block, tallies, moved
-
-    pieces = list(blocks(layout, size=BLOCK // 2))
-    for block, tallies, moved in work_through(work, pieces, workers=workers, progress=progress):
-        rows = slice(block.first_setup, block.first_setup + block.setups)
-        for way in WAYS:
-            counters[way].add(block, tallies[way])
-            changes[way][:, :, rows] += moved[way]
-    seen = {way: counters[way].tally() for way in WAYS}
+    road, most = _widened(road, found)
+    factors = [factor for factor in FACTORS if factor <= most]
+    study = road.study
+    what_ifs = [_scaled(study, source, factor) for source in found for factor in factors]
+    effort: Effort = layout if drawn else settle(road, layout, workers=workers)
+    base, *rated = rates_of(road, [study, *what_ifs], effort, workers=workers, progress=progress)
+    parts = [rated[place : place + len(factors)] for place in range(0, len(rated), len(factors))]
     return Effects(
-        rates={way: clustered_share(seen[way].hits, layout.shots) for way in WAYS},
-        ages=ages(seen["as_set"].ages),
-        by_way={way: _effects(changes[way] / layout.shots) for way in WAYS},
+        effort=effort,
+        rates=base.rates,
+        by_way={way: tuple(_effect(base, part, way) for part in parts) for way in WAYS},
     )
 
 
-def _effects(changes: NDArray[np.float64]) -> tuple[Effect, ...]:
-    """Return the effect of each spread from its changes of the hit rate (plan, spread, set-up)."""
-    made = []
-    for place in range(changes.shape[1]):
-        removed, halved, *doubled = (paired_mean(rows) for rows in changes[:, place])
-        made.append(Effect(removed, halved, doubled[0] if doubled else None))
-    return tuple(made)
+def _scaled(study: Study, source: Source, factor: float) -> Study:
+    return scaled(study, [(key, source.level) for key in source.keys], factor)
+
+
+def _effect(base: Rated, part: Sequence[Rated], way: str) -> Effect:
+    """Return the effect of a spread from its hit rates at growing factors."""
+    removed, halved, less, *wider = part
+    return Effect(
+        removed=removed.above(base, way),
+        halved=halved.above(base, way),
+        tenth=_half(wider[0].above(less, way)) if wider else None,
+        doubled=wider[1].above(base, way) if wider[1:] else None,
+    )
+
+
+def _half(change: Estimate) -> Estimate:
+    """Return the change by a tenth, of that from a tenth less to a tenth more."""
+    return Estimate(0.5 * change.value, 0.5 * change.low, 0.5 * change.high, change.level)
+
+
+def _widened(road: Road, found: Sequence[Source]) -> tuple[Road, float]:
+    """Return the road with tables for wider spreads, and the largest factor that they serve."""
+    straying = (source for source in found if source.spread.shape not in (Shape.CHANCE, Shape.TICK))
+    keys = [(key, source.level) for source in straying for key in source.keys]
+    for factor in (DOUBLED, TENTH):
+        try:
+            return open_wide(
+                road.study, road.chain, widest=scaled(road.study, keys, factor)
+            ), factor
+        except MistakeError:
+            continue
+    return open_wide(road.study, road.chain, widest=road.study), 1.0

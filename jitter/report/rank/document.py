@@ -11,7 +11,7 @@ from jitter.answers.rank.budget import Budget
 from jitter.answers.rank.effects import Effect
 from jitter.answers.rank.frames import AGE, HIT
 from jitter.answers.rank.indices import Index
-from jitter.report.plain import plain_estimate, plain_head, plain_layout, plain_number
+from jitter.report.plain import plain_effort, plain_estimate, plain_head, plain_layout, plain_number
 from jitter.report.rank.rows import DISTRIBUTIONS, DROPS, coefficient
 from jitter.report.rank.words import findings
 from jitter.units.writing import write_spread
@@ -34,10 +34,19 @@ def rank_document(answer: RankAnswer) -> dict[str, Any]:
     return {
         **plain_head(SCHEMA, answer.study),
         **plain_layout(answer.layout),
+        "gains_by": plain_effort(answer.effort),
         "pairs": answer.pairs,
         "findings": list(findings(answer)),
         "hit_rate": {way: plain_estimate(rate) for way, rate in answer.rates.items()},
         "ranking": [_input(row) for row in answer.rows],
+        "slopes": [
+            {
+                "quantity": one.key,
+                "per": one.size,
+                "hit_rate": {way: plain_estimate(one.slopes[way]) for way in WAYS},
+            }
+            for one in answer.steady
+        ],
         "groups": [
             {"group": group.name, "sources": group.size, **_parts(group)} for group in answer.groups
         ],
@@ -73,6 +82,7 @@ def _effect(effect: Effect) -> dict[str, Any]:
     return {
         "removed": plain_estimate(effect.removed),
         "halved": plain_estimate(effect.halved),
+        "a_tenth_more": None if effect.tenth is None else plain_estimate(effect.tenth),
         "doubled": None if effect.doubled is None else plain_estimate(effect.doubled),
     }
 

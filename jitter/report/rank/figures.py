@@ -4,14 +4,12 @@ from __future__ import annotations
 
 import html
 
-import pandas as pd
-import seaborn as sns
 from matplotlib.patches import Patch
 
 from jitter.answers.rank.answer import InputRow, RankAnswer
 from jitter.answers.rank.effects import Effect
 from jitter.answers.rank.frames import AGE, HIT
-from jitter.report.drawing import AS_SET, INK, PALE, TRIMMED, bare, sheet, to_svg
+from jitter.report.drawing import AS_SET, BAR, BARS, INK, PALE, TRIMMED, bare, sheet, to_svg
 from jitter.report.rank.words import level, name, shapley
 
 SHOWN = 12
@@ -80,30 +78,19 @@ def shares_figure(answer: RankAnswer) -> str:
 
     shown = [row for row in sorted(answer.rows, key=weight, reverse=True) if weight(row) > 0.0]
     shown = shown[:SHOWN]
-    bars = [
-        {
-            "source": label(row),
-            "of": words,
-            "share": 100.0 * max(shapley(row, "as_trimmed", what).estimate.value, 0.0),
-        }
-        for what, words in OUTPUTS.items()
-        for row in shown
-    ]
-    table = pd.DataFrame(bars, columns=["source", "of", "share"])
     with sheet(7.2, 1.2 + 0.42 * max(len(shown), 1)) as (figure, axes):
+        for shift, (what, words) in zip(BARS, OUTPUTS.items(), strict=True):
+            for place, row in enumerate(shown):
+                found, middle = shapley(row, "as_trimmed", what).estimate, place + shift
+                low, high = (100.0 * max(end, 0.0) for end in (found.low, found.high))
+                axes.barh(middle, 100.0 * max(found.value, 0.0), BAR, color=COLOURS[words])
+                axes.hlines(middle, low, high, color=INK, lw=1.2)
         if shown:
-            sns.barplot(
-                table, y="source", x="share", hue="of", palette=COLOURS, ax=axes, legend=False
-            )
-            for container, what in zip(axes.containers, OUTPUTS, strict=True):
-                for bar, row in zip(container, shown, strict=True):
-                    found = shapley(row, "as_trimmed", what).estimate
-                    middle = bar.get_y() + 0.5 * bar.get_height()
-                    low, high = 100 * max(found.low, 0.0), 100 * max(found.high, 0.0)
-                    axes.hlines(middle, low, high, color=INK, lw=1.2)
+            axes.set_yticks(range(len(shown)), [label(row) for row in shown])
+            axes.set_ylim(len(shown) - 0.5, -0.5)
         handles = [Patch(color=colour, label=words) for words, colour in COLOURS.items()]
         axes.legend(handles=handles, loc="lower right")
-        axes.set(xlabel="Shapley share after trimming (%), lines: 95 % intervals", ylabel="")
+        axes.set_xlabel("Shapley share after trimming (%), lines: 95 % intervals")
         bare(axes)
         told = ", ".join(
             f"{label(row)} {100 * shapley(row, 'as_trimmed', AGE).estimate.value:.0f} % and"

@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 from jitter.answers.hits import WAYS
+from jitter.answers.intervals import Estimate
 from jitter.answers.rank.answer import RankAnswer, Row
 from jitter.answers.rank.frames import AGE, HIT
+from jitter.answers.rank.steady import Steady
+from jitter.quantities import Quantity
 from jitter.report.assumed import assumptions
 from jitter.report.html import cautions, figure, page, paragraphs, section, table
 from jitter.report.rank.figures import scaling_figure, shares_figure
@@ -38,6 +42,7 @@ def rank_page(answer: RankAnswer) -> str:
                 "What makes the age, and what makes the hit",
                 figure(shares_figure(answer)) + _shares(answer),
             ),
+            section("A little more or less", _slopes(answer)),
             section("In groups", _groups(answer)),
             section("The uncertainty budget of the age", _budget(answer)),
             section("What was assumed", assumptions(answer.study)),
@@ -65,6 +70,57 @@ def _gains(answer: RankAnswer) -> str:
         " brings frames into the window that would miss it otherwise.",
     )
     return paragraphs(note) + table(headers, rows, kind="figures")
+
+
+def _size(answer: RankAnswer, one: Steady) -> str:
+    declared = answer.study.entries[one.key].declaration
+    if not isinstance(declared, Quantity):
+        raise TypeError(f"{one.key} is no number")
+    return write_difference(one.size, declared.unit, digits=2)
+
+
+def _slopes(answer: RankAnswer) -> str:
+    spreads = [
+        ((name(row), level(row)), [row.effects[way].tenth for way in WAYS])
+        for row in answer.rows
+        if row.effects is not None
+    ]
+    values = [
+        ((one.key, _size(answer, one)), [one.slopes[way] for way in WAYS]) for one in answer.steady
+    ]
+    return "".join(
+        [
+            paragraphs(
+                (
+                    "Slopes of the hit rate where the rig is now: percentage points by making a"
+                    " spread a tenth larger.",
+                )
+            ),
+            _clear(("source", "level"), spreads),
+            paragraphs(
+                (
+                    "And by a value that is off by its own standard uncertainty without your"
+                    " knowing, or a setting by a millisecond, as if the slope went on: + means more"
+                    " of it keeps more frames. Near 0 the rig is centred in that value.",
+                )
+            ),
+            _clear(("value", "off by"), values),
+        ]
+    )
+
+
+def _clear(
+    headers: tuple[str, str], rows: Sequence[tuple[tuple[str, str], Sequence[Estimate | None]]]
+) -> str:
+    """Return a table of the rows that show something."""
+    shown = [
+        (*names, *(scaling_words(slope) for slope in slopes))
+        for names, slopes in rows
+        if any(slope is not None and slope.clear for slope in slopes)
+    ]
+    more = f"{'And ' if shown else ''}{len(rows) - len(shown)} more, ~0: {UNCLEAR}."
+    made = table((*headers, *(SAID[way] for way in WAYS)), shown, kind="figures") if shown else ""
+    return made + paragraphs((more,) if len(rows) > len(shown) else ())
 
 
 INDICES = ("first", "total", "shapley")

@@ -12,6 +12,7 @@ from rich.text import Text
 from jitter.answers.hits import WAYS
 from jitter.answers.rank.answer import InputRow, RankAnswer, Row
 from jitter.answers.rank.frames import AGE, HIT
+from jitter.report.effort import effort_words
 from jitter.report.rank.rows import budget_rows, freedom_words
 from jitter.report.rank.words import (
     findings,
@@ -54,9 +55,8 @@ def rank_screen(answer: RankAnswer, *, width: int, blocks: bool) -> Group:
         parts += [_budget(answer, width, blocks=blocks), *_beside(answer, blocks=blocks)]
     for warning in answer.warnings:
         parts.append(Padding(Text.assemble(("Warning: ", "bold yellow"), warning), (1, 0, 0, 0)))
-    layout = answer.layout
     made = (
-        f"seed {layout.seed}, gains on {layout.setups} set-ups of {layout.shots} shots, shares on"
+        f"gains: {effort_words(answer.effort)}; shares on"
         f" {answer.pairs} pairs of frames, study {answer.study.digest}; intervals 95 %; all draws,"
         " nominals and other spreads held"
     )

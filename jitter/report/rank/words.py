@@ -10,6 +10,7 @@ from jitter.answers.rank.answer import InputRow, RankAnswer, Row
 from jitter.answers.rank.frames import AGE, HIT
 from jitter.answers.rank.groups import AIM, SET_UP
 from jitter.answers.rank.indices import Index
+from jitter.report.effort import effort_words
 from jitter.report.words import WHEN, is_assumed, points, share_words
 from jitter.units.writing import write_difference, write_percent, write_spread
 
@@ -208,11 +209,13 @@ def held(answer: RankAnswer) -> tuple[str, ...]:
     """Say what was held fixed, how it was computed and how sure it is."""
     layout = answer.layout
     return (
-        f"jitter {__version__}, study {answer.study.digest}, seed {layout.seed}. Gains:"
-        f" {layout.setups} set-ups of {layout.shots} shots, fired again with one spread removed,"
-        " halved or doubled, every draw, all other spreads and every nominal held; removing a shot"
-        " spread removes it from the frames shot to trim too. Intervals hold to 95 % and take"
-        " set-ups as the independent units.",
+        f"jitter {__version__}, study {answer.study.digest}. Gains: {effort_words(answer.effort)},"
+        " worked out again with one spread removed, halved, a tenth smaller or larger, or doubled,"
+        " every point or draw, all other spreads and every nominal held; removing a shot spread"
+        " removes it from the frames shot to trim too. Intervals hold to 95 % and take sets of"
+        " points, or set-ups, as the independent units.",
+        f"Slopes: a value is off by a quarter of its size to either side. The simulated age:"
+        f" {layout.setups} set-ups of {layout.shots} shots.",
         f"Shares: {answer.pairs} pairs of frames, each the only shot of a set-up of its own, drawn"
         " from this seed and a second one made from it; errors are standard errors. First-order and"
         " total indices are those of Sobol', by swapping one input of each pair; Shapley shares are"
