@@ -5,14 +5,15 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from functools import cache
-from itertools import combinations
+from itertools import combinations, pairwise
 from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy.special import ndtr, ndtri
 
-from jitter.answers.rank.indices import Index, indices, path_terms, sum_terms, swap_terms
+from jitter.answers.rank.indices import Index, Sums, indices, path_terms, sum_terms, swap_terms
+from jitter.answers.rank.sensitivity import SETS
 from jitter.arrays import Array
 
 Closed = Callable[[frozenset[int]], float]
@@ -171,18 +172,24 @@ def draw(known: Known, *, rows: int, seed: int) -> Sample:
 
 def estimate(known: Known, *, rows: int, seed: int) -> Estimates:
     sample = draw(known, rows=rows, seed=seed)
-    first, total = swap_terms(
-        base=sample.base,
-        other=sample.other,
-        base_swapped=sample.base_swapped,
-        other_swapped=sample.other_swapped,
-    )
-    top, bottom = path_terms(path=sample.path, order=sample.order)
     largest = (2.0, 2.0, 0.5) if known.binary else (0.0, 0.0, 0.0)
-    sums = (first, total, sum_terms(top=top, bottom=bottom))
+    ends = np.linspace(0, rows, SETS + 1).astype(int)
+    sets = [_sums(sample, slice(*pair)) for pair in pairwise(ends)]
     return Estimates(
-        *(indices(each, largest=most) for each, most in zip(sums, largest, strict=True))
+        *(indices([each[kind] for each in sets], largest=most) for kind, most in enumerate(largest))
     )
+
+
+def _sums(sample: Sample, mine: slice) -> tuple[Sums, Sums, Sums]:
+    """Return the sums over some rows."""
+    first, total = swap_terms(
+        base=sample.base[mine],
+        other=sample.other[mine],
+        base_swapped=sample.base_swapped[:, mine],
+        other_swapped=sample.other_swapped[:, mine],
+    )
+    top, bottom = path_terms(path=sample.path[:, mine], order=sample.order[mine])
+    return first, total, sum_terms(top=top, bottom=bottom)
 
 
 @cache

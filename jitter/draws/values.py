@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
-from typing import Any, Protocol
+from typing import Any, Protocol, runtime_checkable
 
 import numpy as np
 from scipy.special import ndtr, ndtri
@@ -29,6 +29,14 @@ class Numbers(Protocol):
 
     def fill(self, out: Array, name: str, *, first: int) -> None:
         """Fill an array with the numbers of a source of error, from a place in its stream on."""
+
+
+@runtime_checkable
+class Scored(Numbers, Protocol):
+    """Uniform numbers that were made of standard normal scores."""
+
+    def fill_scores(self, out: Array, name: str) -> None:
+        """Fill an array with the scores of a source of error."""
 
 
 @dataclass(frozen=True)
@@ -70,7 +78,16 @@ def _piece(
     axes: tuple[int, ...],
 ) -> Array:
     """Return deviates with leading axes, each index of which has a stream of its own."""
+    if shape in (Shape.NORMAL, Shape.LOGNORMAL) and isinstance(numbers, Scored):
+        scores = np.empty((*axes, *size))
+        for index in np.ndindex(axes):
+            numbers.fill_scores(scores[index], _stream(name, index))
+        return scores
     return deviate(shape, _uniform(numbers, name, first=first, size=size, axes=axes))
+
+
+def _stream(name: str, index: tuple[int, ...]) -> str:
+    return " ".join([name, *(str(place) for place in index)])
 
 
 def _uniform(
@@ -78,8 +95,7 @@ def _uniform(
 ) -> Array:
     filled = np.empty((*axes, *size))
     for index in np.ndindex(axes):
-        own = " ".join([name, *(str(place) for place in index)])
-        numbers.fill(filled[index], own, first=first)
+        numbers.fill(filled[index], _stream(name, index), first=first)
     return filled
 
 
@@ -107,11 +123,13 @@ def _shot_piece(
     declared = entry.declaration
     if not isinstance(declared, Quantity):
         raise TypeError(f"{key} is no number")
-    axes = (2,) * (declared.per_drop + declared.per_axis)
-    uniform = _uniform(numbers, f"{key} {level}", first=first, size=size, axes=axes)
-    if entry.alike > 0.0 and declared.per_drop:
+    axes, name = (2,) * (declared.per_drop + declared.per_axis), f"{key} {level}"
+    if entry.alike == 0.0:
+        return _piece(numbers, name, shape, first=first, size=size, axes=axes)
+    uniform = _uniform(numbers, name, first=first, size=size, axes=axes)
+    if declared.per_drop:
         uniform[1] = _likened(uniform[0], uniform[1], entry.alike)
-    elif entry.alike > 0.0:
+    else:
         partner = _partner(study, declared.together)
         if partner != key:
             theirs = _uniform(numbers, f"{partner} {level}", first=first, size=size, axes=axes)
@@ -243,7 +261,7 @@ def value(study: Study, key: str, deviates: Deviates, scales: Scales) -> Any:
     if declared.kind is Kind.SETTING:
         return entry.number
     nominal = entry.number
-    shot_scale = scales.get((key, Level.SHOT), 1.0)
+    setup_scale, shot_scale, stretch = _factors(scales, key) if scales else (1.0, 1.0, 1.0)
     shot = deviates.shot.get(key)
     drift = entry.drift * deviates.frame_number if entry.drift != 0.0 else None
     if declared.kind is Kind.CHANCE:
@@ -257,7 +275,7 @@ def value(study: Study, key: str, deviates: Deviates, scales: Scales) -> Any:
         total = total + error(
             entry.setup,
             deviates.setup[key],
-            scale=scales.get((key, Level.SETUP), 1.0),
+            scale=setup_scale,
             nominal=nominal,
             lower=declared.lower,
         )
@@ -269,18 +287,20 @@ def value(study: Study, key: str, deviates: Deviates, scales: Scales) -> Any:
         total = strays
     if drift is not None:
         total = total + drift
-    factors = (shot_scale, scales.get((key, Level.SETUP), 1.0))
-    stretch = max(1.0, *(float(np.max(factor)) for factor in factors))
     low, high = entry_reach(entry, tail=SMALLEST, stretch=stretch, frames=frames(study))
-    if low < declared.lower:
-        np.maximum(total, declared.lower, out=total)
-    if high > declared.upper:
-        np.minimum(total, declared.upper, out=total)
+    if low < declared.lower or high > declared.upper:
+        np.clip(total, declared.lower, declared.upper, out=total)
     if declared.per_drop and total.shape[0] == 1:
         total = np.concatenate([total, total])
     if declared.per_axis and total.shape[-3] == 1:
         total = np.concatenate([total, total], axis=-3)
     return total
+
+
+def _factors(scales: Scales, key: str) -> tuple[float | Array, float | Array, float]:
+    """Return the factors on a quantity's spreads, set-up and shot, and the largest, 1 or more."""
+    setup, shot = (scales.get((key, level), 1.0) for level in (Level.SETUP, Level.SHOT))
+    return setup, shot, max(1.0, float(np.max(setup)), float(np.max(shot)))
 
 
 def values(study: Study, deviates: Deviates, scales: Scales = UNSCALED) -> dict[str, Any]:
@@ -344,12 +364,13 @@ def entry_reach(
         return -math.inf, math.inf
     ends = [
         reach(
-            replace(spread, size=stretch * spread.size),
+            spread if stretch == 1.0 else replace(spread, size=stretch * spread.size),
             nominal=entry.number,
             lower=declared.lower,
             tail=tail,
         )
         for spread in (entry.setup, entry.shot)
+        if spread.shape is not Shape.NONE
     ]
     walked = entry.drift * (frames - 1.0)
     return (

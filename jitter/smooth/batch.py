@@ -43,42 +43,43 @@ class Batch:
                     found.setdefault(key, []).append(place)
         return found
 
-    def doubled(self) -> Batch:
-        """Return the same what-ifs twice over."""
-        return Batch(self.base, (*self.studies, *self.studies), self.points)
-
     def values(self, deviates: Deviates, keys: Iterable[str]) -> dict[str, Any]:
         """Return what the stages read for some quantities, by argument.
 
         Parameters
         ----------
         deviates
-            A row for every point of every what-if.
+            A row for every point of every what-if, or one for each point, if all have the same.
         keys
             The quantities.
         """
         made = {argument(key): self._value(key, deviates) for key in keys}
-        return made | {"frame_number": deviates.frame_number}
+        return made | {"frame_number": self._spread(deviates.frame_number)}
+
+    def _spread(self, whole: Array) -> Array:
+        """Return an array for every what-if, of one for each point."""
+        if whole.shape[-2] != self.points or len(self.studies) == 1:
+            return whole
+        return np.concatenate([whole] * len(self.studies), axis=-2)
 
     def _value(self, key: str, deviates: Deviates) -> Any:
         whole = value(self.base, key, deviates, UNSCALED)
         places = self.changed.get(key, [])
         if not places:
-            return whole
+            return self._spread(whole)
         size = (*whole.shape[:-2], self.points * len(self.studies), whole.shape[-1])
-        filled = np.array(np.broadcast_to(whole, size))
+        filled = np.array(np.broadcast_to(self._spread(whole), size))
         for place in places:
             mine = slice(place * self.points, (place + 1) * self.points)
             own = Deviates(
-                _cut(deviates.setup, key, mine),
-                _cut(deviates.shot, key, mine),
-                deviates.frame_number[mine]
-                if len(deviates.frame_number) > 1
-                else deviates.frame_number,
+                {key: _cut(deviates.setup[key], mine)} if key in deviates.setup else {},
+                {key: _cut(deviates.shot[key], mine)} if key in deviates.shot else {},
+                _cut(deviates.frame_number, mine),
             )
             filled[..., mine, :] = value(self.studies[place], key, own, UNSCALED)
         return filled
 
 
-def _cut(drawn: Any, key: str, mine: slice) -> dict[str, Array]:
-    return {key: drawn[key][..., mine, :]} if key in drawn else {}
+def _cut(drawn: Array, mine: slice) -> Array:
+    """Return the rows of a what-if; all where there are no others."""
+    return drawn[..., mine, :] if drawn.shape[-2] >= mine.stop else drawn

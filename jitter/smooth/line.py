@@ -97,7 +97,8 @@ def stretch(
     """Return between which scores along the line the measure lies in the window, (p,) each.
 
     By secants from where the line's score is 0. The stretch returned holds the window's: it is
-    longer by what the last step may be wrong, and the whole line where the measure is not known.
+    longer by what the last step may be wrong, and the whole line where the measure is not known,
+    or turns, so that its window may lie on either side of the turn.
 
     Parameters
     ----------
@@ -113,24 +114,34 @@ def stretch(
         Takes the points, moved along the line.
     """
     found = [_reached(line, scores, now, target, measured) for target in window]
-    (one, wrong), (other, amiss) = found
+    (one, wrong, rise), (other, amiss, climb) = found
     slack = np.maximum(wrong, amiss)
     low, high = np.minimum(one, other) - slack, np.maximum(one, other) + slack
     known = np.isfinite(low) & np.isfinite(high)
-    return np.where(known, low, -FAR), np.where(known, high, FAR)
+    # Signs that it does not turn: one slope at both ends, that of the line if both run off the same
+    # way, and the score from which they were sought between them, if its own measure is.
+    here = (now >= window[0]) & (now <= window[1])
+    straight = rise * climb > 0.0
+    straight &= (rise * line.slope > 0.0) | ((low < FAR) & (high > -FAR))
+    straight &= ~here | ((low <= 0.0) & (high >= 0.0))
+    whole = ~(known & straight)
+    return np.where(whole, -FAR, low), np.where(whole, FAR, high)
 
 
 def _reached(
     line: Line, scores: Scores, now: Array, target: float, measured: Measured
-) -> tuple[Array, Array]:
-    """Return where along the line a measure has a value, and how wrong that may be, (p,) each."""
+) -> tuple[Array, Array, Array]:
+    """Return where on the line a measure has a value, how wrong that may be, its slope, (p,) each.
+
+    The slope is the last secant's.
+    """
     before, slope = np.zeros(len(now)), np.full(len(now), line.slope)
     wrong = np.zeros(len(now))
     with np.errstate(all="ignore"):
         score = np.clip((target - now) / line.slope, -FAR, FAR)
         if (np.abs(score) == FAR).all():
             # Nobody comes near it: the line's end will do, and the verdict sees to the rest.
-            return score, wrong
+            return score, wrong, slope
         for _ in range(STEPS):
             here = measured(line.moved(scores, score))
             # Where it stands still, at the goal or at the line's end, there is no secant.
@@ -140,4 +151,4 @@ def _reached(
             score = np.clip(score + (target - now) / steeper, -FAR, FAR)
             wrong = np.abs(score - before) * np.abs(steeper / slope - 1.0)
             slope = steeper
-    return score, wrong
+    return score, wrong, slope

@@ -20,6 +20,8 @@ DIMENSIONS = 4000
 """More of them are not worth their points; the sequence has direction numbers for 21201."""
 BITS = 50
 """Of each coordinate."""
+FARTHEST = float(ndtri(LARGEST))
+"""The score of a stream without scores."""
 KEPT = 4
 """So many sets of points are kept: both ways, of two sizes."""
 
@@ -41,6 +43,10 @@ class Scores:
         """How many."""
         return len(next(iter(self.by_name.values())))
 
+    def some(self, mine: slice) -> Scores:
+        """Return some of the points."""
+        return Scores({name: one[mine] for name, one in self.by_name.items()})
+
     def repeated(self, times: int) -> Scores:
         """Return the same points several times over."""
         return Scores({name: np.tile(one, (times, 1)) for name, one in self.by_name.items()})
@@ -59,6 +65,18 @@ class Scores:
         """
         scores = self.by_name.get(name)
         out[...] = LARGEST if scores is None else np.minimum(ndtr(scores), LARGEST)
+
+    def fill_scores(self, out: Array, name: str) -> None:
+        """Fill an array (p, n) with the scores of a stream themselves.
+
+        Parameters
+        ----------
+        out : array (p, n)
+            Filled.
+        name
+            Of the source.
+        """
+        out[...] = self.by_name.get(name, FARTHEST)
 
 
 @dataclass(frozen=True)

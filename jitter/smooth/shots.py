@@ -146,20 +146,20 @@ def _open(plan: Plan, what_ifs: Sequence[Study], points: Scores) -> _Shots:
     """Return the shots of every what-if at the same points."""
     road = plan.road
     batch = Batch(road.study, what_ifs, points.points)
-    scores = points.repeated(len(what_ifs))
-    frame = np.floor(ndtr(scores.by_name[FRAME]) * frames(road.study))
-    more = {"delay_correction": _corrected(plan, batch, scores)} if plan.trimmed else {}
-    deviates = draw(road.study, rows(scores.points), source=scores)
+    frame = np.floor(ndtr(points.by_name[FRAME]) * frames(road.study))
+    more = {"delay_correction": _corrected(plan, batch, points)} if plan.trimmed else {}
+    deviates = draw(road.study, rows(points.points), source=points)
     deviates = replace(deviates, frame_number=frame)
     drawn = batch.values(deviates, _drawn(batch, (*deviates.setup, *deviates.shot)))
     events = walk(road.aim, {**road.fixed, **drawn, **more})
-    return _Shots(plan, batch, scores, frame, events)
+    every = np.tile(frame, (len(what_ifs), 1))
+    return _Shots(plan, batch, points.repeated(len(what_ifs)), every, events)
 
 
-def _corrected(plan: Plan, batch: Batch, scores: Scores) -> Array:
+def _corrected(plan: Plan, batch: Batch, points: Scores) -> Array:
     """Return the change of the delay of every point, (k p, 1) [s]."""
     road = plan.road
-    deviates = draw(road.study, rows(scores.points), trimming=True, source=scores)
+    deviates = draw(road.study, rows(points.points), trimming=True, source=points)
     drawn = batch.values(deviates, _drawn(batch, (*deviates.setup, *deviates.shot)))
     seen = walk(road.aim, {**road.fixed, **drawn})
     return np.asarray(walk([road.chain.trimming], seen)["delay_correction"])

@@ -7,6 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy import stats
+from scipy.special import ndtr
 
 from jitter.arrays import Array
 from jitter.smooth.line import FAR, Line, steepest, stretch
@@ -128,3 +129,22 @@ def test_where_nothing_is_known_the_whole_line_counts(value: float) -> None:
     low, high = stretch(line, points, np.full(2, value), (-1.0, 1.0), lambda _: np.full(2, value))
     assert (low <= -FAR).all()
     assert (high >= FAR).all()
+
+
+@pytest.mark.parametrize("top", [2.5, 0.9, -0.5])
+@pytest.mark.parametrize("turn", [-2.0, -0.4, 0.0, 1.0])
+def test_where_a_measure_turns_nothing_of_its_window_is_left_out(top: float, turn: float) -> None:
+    # A line laid out where the measure rose, as for a jet that has its top still ahead.
+    line = Line({"a": np.array([1.0])}, 0.5)
+    points = Scores({"a": np.zeros((1, 1))})
+
+    def measured(where: Scores) -> Array:
+        return np.asarray(top - 0.05 * (where.by_name["a"][:, 0] - turn) ** 2)
+
+    low, high = stretch(line, points, measured(points), (-0.6, 3.0), measured)
+    # closed form: top - 0.05 (z - turn)² lies above -0.6 up to √(20 (top + 0.6)) from the turn
+    reach = np.sqrt(20.0 * (top + 0.6))
+    left_out = max(ndtr(low[0]) - ndtr(turn - reach), 0.0)
+    left_out += max(ndtr(turn + reach) - ndtr(high[0]), 0.0)
+    # The secants may stop a hair short, where nobody is.
+    assert left_out < 1e-6

@@ -1,17 +1,18 @@
 """Estimators of variance-based sensitivity: Sobol' indices by swapped draws, Shapley by paths.
 
-Each is a ratio of two means over independent rows; its standard error is that of a ratio by the
-delta method, so that sums of a few numbers per row are all that is kept of a block. All terms are
-products of differences of outputs, in which a mean far from 0 takes no digits away.
+Each is a ratio of two means over rows; its standard error is that of a ratio by the delta method,
+over independent sets of rows, so that sums of a few numbers are all that is kept of a set. All
+terms are products of differences of outputs, in which a mean far from 0 takes no digits away.
 """
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import ndtri
+from scipy.special import stdtrit
 
 from jitter.answers.intervals import LEVEL, Estimate
 from jitter.arrays import Array
@@ -37,17 +38,6 @@ class Sums:
     top_square: Array
     cross: Array
     bottom_square: Array
-
-    def __add__(self, other: Sums) -> Sums:
-        """Return the sums over the rows of both."""
-        return Sums(
-            self.count + other.count,
-            self.top + other.top,
-            self.bottom + other.bottom,
-            self.top_square + other.top_square,
-            self.cross + other.cross,
-            self.bottom_square + other.bottom_square,
-        )
 
 
 @dataclass(frozen=True)
@@ -113,6 +103,28 @@ def ratios(sums: Sums) -> tuple[Array, Array]:
     return value, error
 
 
+def gathered(sets: Sequence[Sums]) -> Sums:
+    """Return the sums of independent sets of rows, of which each counts as one row.
+
+    Rows of a set need not be independent of each other, as the points of a net are not.
+
+    Parameters
+    ----------
+    sets
+        Sums over the rows of each.
+    """
+    top = np.array([one.top for one in sets])
+    bottom = np.array([one.bottom for one in sets])
+    return Sums(
+        np.full(top.shape[1:], float(len(sets))),
+        top.sum(axis=0),
+        bottom.sum(axis=0),
+        (top * top).sum(axis=0),
+        (top * bottom).sum(axis=0),
+        (bottom * bottom).sum(axis=0),
+    )
+
+
 def swap_terms(
     *, base: Array, other: Array, base_swapped: Array, other_swapped: Array
 ) -> tuple[Sums, Sums]:
@@ -175,29 +187,33 @@ def path_terms(*, path: Array, order: NDArray[np.int64]) -> tuple[Array, Array]:
     return np.where(spoilt, np.nan, top), np.where(spoilt, np.nan, 0.5 * (path[0] - path[-1]) ** 2)
 
 
-def indices(sums: Sums, *, largest: float = 0.0, level: float = LEVEL) -> tuple[Index, ...]:
-    """Return indices with standard errors and normal intervals.
+def indices(
+    sets: Sequence[Sums], *, largest: float = 0.0, level: float = LEVEL
+) -> tuple[Index, ...]:
+    """Return indices with standard errors and Student's intervals.
 
     Where a hit was never turned into a miss, nor a miss into a hit, by swapping an input, the
     interval reaches to what so many rows without a turn leave open.
 
     Parameters
     ----------
-    sums
-        Of terms of `swap_terms` or `path_terms`, one for each input.
+    sets
+        Of independent sets of rows: sums of terms of `swap_terms` or `path_terms`, one for each
+        input.
     largest
         Largest term of a row where the output is 0 or 1; 0 for any other output.
     level
         Confidence, two-sided.
     """
-    reach = float(ndtri(0.5 + 0.5 * level))
+    sums = gathered(sets)
+    rows = np.sum([one.count for one in sets], axis=0)
+    reach = float(stdtrit(len(sets) - 1, 0.5 + 0.5 * level))
     value, error = ratios(sums)
     found = []
     for place, (share, doubt) in enumerate(zip(value, error, strict=True)):
         low, high = float(share - reach * doubt), float(share + reach * doubt)
-        count = float(sums.count[place])
         if share == 0.0 and sums.top_square[place] == 0.0:
-            turns = 1.0 - (0.5 * (1.0 - level)) ** (1.0 / count)
-            high = min(largest * turns * count / float(sums.bottom[place]), 1.0)
+            turns = 1.0 - (0.5 * (1.0 - level)) ** (1.0 / float(rows[place]))
+            high = min(largest * turns * float(rows[place] / sums.bottom[place]), 1.0)
         found.append(Index(Estimate(float(share), low, high, level), float(doubt)))
     return tuple(found)

@@ -20,7 +20,7 @@ from jitter.answers.session import drifts
 from jitter.arrays import Array
 from jitter.draws.layout import Block
 from jitter.draws.streams import Streams
-from jitter.draws.values import Deviates, draw, frames, shot_spread
+from jitter.draws.values import Deviates, Numbers, draw, frames, shot_spread
 from jitter.quantities import Level, Quantity, Shape
 from jitter.study.study import Study
 
@@ -135,7 +135,7 @@ def second_seed(seed: int) -> int:
     return int.from_bytes(hashlib.sha256(f"{seed} drawn anew".encode()).digest()[:8], "little")
 
 
-def draw_frames(study: Study, block: Block) -> Draws:
+def draw_frames(study: Study, block: Block, *, source: Numbers | None = None) -> Draws:
     """Draw everything that a block of frames, each in a set-up of its own, depends on.
 
     Parameters
@@ -144,14 +144,18 @@ def draw_frames(study: Study, block: Block) -> Draws:
         The rig.
     block
         One shot in each set-up.
+    source
+        Where the uniform numbers come from, if not from random streams.
     """
-    own, trimming = draw(study, block), draw(study, block, trimming=True)
+    numbers = Streams(block.layout.seed) if source is None else source
+    own = draw(study, block, source=numbers)
+    trimming = draw(study, block, trimming=True, source=numbers)
     drawn: Draws = {(SETUP, key): array for key, array in own.setup.items()}
     drawn |= {(SHOT, key): array for key, array in own.shot.items()}
     drawn |= {(TRIMMING, key): array for key, array in trimming.shot.items()}
     place = np.zeros((block.setups, 1))
     if drifts(study):
-        Streams(block.layout.seed).fill(place, SESSION, first=block.first_setup)
+        numbers.fill(place, SESSION, first=block.first_setup)
         place = np.floor(place * frames(study))
     drawn[PLACE, ""] = place
     return drawn

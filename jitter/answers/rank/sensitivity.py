@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -20,6 +21,7 @@ from jitter.answers.rank.frames import (
 )
 from jitter.answers.rank.indices import Index, Sums, indices, path_terms, sum_terms, swap_terms
 from jitter.answers.rank.inputs import (
+    SESSION,
     Draws,
     Input,
     deviates,
@@ -29,18 +31,21 @@ from jitter.answers.rank.inputs import (
     second_seed,
     swapped,
 )
+from jitter.answers.session import drifts
 from jitter.answers.workers import Progress, silent, work_through
 from jitter.arrays import Array
-from jitter.draws.layout import Block, Layout, blocks
+from jitter.draws.layout import Block, Layout
 from jitter.draws.streams import Streams
 from jitter.draws.values import values
+from jitter.smooth.points import DIMENSIONS, Scores, asked, sobol
 from jitter.stage import walk
 from jitter.study.study import Study
 from jitter.trial import Road
 
-ROWS = 4096
-"""Pairs of frames worked through at once: enough that Python's own work is the smaller part. Sums
-are kept of so many, so that it is no parameter."""
+SETS = 16
+"""Independent sets of pairs of frames, worked through one by one."""
+PARTNER = "'"
+"""Behind the name of a stream: that of the second of a pair."""
 
 
 @dataclass(frozen=True)
@@ -146,11 +151,11 @@ def answer_sensitivity(
 ) -> Sensitivity:
     """Estimate what every input has to do with the age and with the hit, both ways.
 
-    Two independent sets of frames, each the only shot of its set-up, are drawn from two seeds.
-    For the Sobol' indices one input of each is swapped; for the Shapley shares each frame is
-    turned into its partner one input at a time in a random order. Where one of a row's frames has
-    no age, that row says nothing about the age: the indices of the age are those among frames
-    that have one.
+    Two frames, each the only shot of its set-up, are drawn at each point of a net that has
+    dimensions for both; at random where there are too many for a net. For the Sobol' indices one
+    input of each is swapped; for the Shapley shares each frame is turned into its partner one input
+    at a time in a random order. Where one of a row's frames has no age, that row says nothing about
+    the age: the indices of the age are those among frames that have one.
 
     Parameters
     ----------
@@ -161,23 +166,29 @@ def answer_sensitivity(
     groups
         Members of each group, at least one, as places among the inputs.
     pairs
-        Pairs of frames.
+        Pairs of frames, about: of each of the 16 sets a power of 2.
     workers
         Threads; changes no digit.
     progress
         Told of progress.
     """
     study = road.study
-    layouts = (Layout(study.seed, pairs, 1), Layout(second_seed(study.seed), pairs, 1))
+    points = 1 << max(round(math.log2(pairs / SETS)), 1)
+    layout, other_layout = (
+        Layout(seed, SETS * points, 1) for seed in (study.seed, second_seed(study.seed))
+    )
+    nets = _nets(study, points)
     joints = [joint([ones[place] for place in group], name="group") for group in groups]
     member = np.zeros((len(groups), len(ones)))
     for row, group in zip(member, groups, strict=True):
         row[list(group)] = 1.0
 
-    def work(block: Block) -> dict[Output, tuple[Sums, Sums, Sums]]:
+    def work(place: int) -> dict[Output, tuple[Sums, Sums, Sums]]:
+        mine = slice(place * points, (place + 1) * points)
+        block, beside = (Block(each, mine.start, points, 0, 1) for each in (layout, other_layout))
         base, other = (
-            draw_frames(study, Block(layout, block.first_setup, block.setups, 0, 1))
-            for layout in layouts
+            draw_frames(study, each, source=None if net is None else net.some(mine))
+            for each, net in zip((block, beside), nets, strict=True)
         )
         order = _orders(study, block, len(ones))
         swaps = _swaps(road, base, other, [*ones, *joints], block.setups)
@@ -188,15 +199,29 @@ def answer_sensitivity(
             made[output] = (*swaps[output], sum_terms(top=every, bottom=bottom))
         return made
 
-    total: dict[Output, tuple[Sums, ...]] = {}
-    pieces = list(blocks(layouts[0], size=ROWS))
-    for made in work_through(work, pieces, workers=workers, progress=progress):
-        for output, sums in made.items():
-            kept = total.get(output)
-            total[output] = (
-                sums if kept is None else tuple(a + b for a, b in zip(kept, sums, strict=True))
-            )
-    return Sensitivity(pairs, {output: _parts(output, sums) for output, sums in total.items()})
+    sets = list(work_through(work, range(SETS), workers=workers, progress=progress))
+    return Sensitivity(
+        SETS * points,
+        {output: _parts(output, [made[output] for made in sets]) for output in OUTPUTS},
+    )
+
+
+def _nets(study: Study, points: int) -> tuple[Scores | None, Scores | None]:
+    """Return the scores of both frames of each pair; None for both where they are drawn."""
+    columns = {
+        **asked(study).columns,
+        **asked(study, trimming=True).columns,
+        **({SESSION: 1} if drifts(study) else {}),
+    }
+    if 2 * sum(columns.values()) > DIMENSIONS:
+        return None, None
+    # The pair's numbers of one stream stand side by side: the first dimensions are the best.
+    names = {f"{name}{end}": count for name, count in columns.items() for end in ("", PARTNER)}
+    net = sobol(names, seed=study.seed, replicates=SETS, points=points)
+    first, second = (
+        Scores({name: net.by_name[f"{name}{end}"] for name in columns}) for end in ("", PARTNER)
+    )
+    return first, second
 
 
 def _orders(study: Study, block: Block, count: int) -> NDArray[np.int64]:
@@ -206,10 +231,10 @@ def _orders(study: Study, block: Block, count: int) -> NDArray[np.int64]:
     return np.argsort(keys, axis=1)
 
 
-def _parts(output: Output, sums: tuple[Sums, ...]) -> tuple[Part, ...]:
+def _parts(output: Output, sets: Sequence[tuple[Sums, Sums, Sums]]) -> tuple[Part, ...]:
     scale = 1.0 if output[1] == HIT else 0.0
     found = (
-        indices(each, largest=scale * most)
-        for each, most in zip(sums, (2.0, 2.0, 0.5), strict=True)
+        indices([made[kind] for made in sets], largest=scale * most)
+        for kind, most in enumerate((2.0, 2.0, 0.5))
     )
     return tuple(Part(*each) for each in zip(*found, strict=True))
