@@ -130,22 +130,61 @@ def test_reckoning_knows_neither_pictures_nor_files(module: str) -> None:
         assert "open" not in {ast.unparse(call) for call in calls}
 
 
-HEAVY = ("pandas", "seaborn", "matplotlib", "scipy.stats")
+DRAWING = {"matplotlib"}
+TABLES = {"pandas", "seaborn", "matplotlib.pyplot", "scipy.stats"}
+"""Half a second and more to import, for what plain axes and a loop do as well."""
+STUDY = str(PACKAGE.parent / "studies" / "barn-table.toml")
+FEW = ("--setups", "16", "--shots", "4")
 
 
-def test_the_command_line_starts_without_the_heavy_libraries() -> None:
-    code = f"import sys, jitter.cli; print([name for name in {HEAVY} if name in sys.modules])"
+def _loaded(*command: str) -> set[str]:
+    """Return every module that a command imports."""
     done = subprocess.run(
-        [sys.executable, "-c", code], capture_output=True, text=True, timeout=60, check=True
+        [sys.executable, "-X", "importtime", "-m", "jitter", *command],
+        capture_output=True,
+        text=True,
+        timeout=60,
+        check=True,
     )
-    assert done.stdout.strip() == "[]"
+    return {
+        line.rpartition("|")[2].strip()
+        for line in done.stderr.splitlines()
+        if line.startswith("import time:")
+    }
+
+
+@pytest.mark.parametrize("command", [("--help",), ("--version",), ("run", "--help")], ids=" ".join)
+def test_help_waits_for_no_library(command: tuple[str, ...]) -> None:
+    loaded = _loaded(*command)
+    assert "typer" in loaded
+    assert not loaded & {"numpy", "scipy", "rich", *DRAWING, *TABLES}
+
+
+def test_a_list_of_quantities_waits_for_no_reckoning() -> None:
+    loaded = _loaded("quantities")
+    assert "rich" in loaded
+    assert not loaded & {"scipy", *DRAWING, *TABLES}
+
+
+@pytest.mark.parametrize("question", ["run", "show"])
+def test_a_document_waits_for_no_drawing(question: str) -> None:
+    loaded = _loaded(question, STUDY, *FEW, "--json")
+    assert "scipy.special" in loaded
+    assert not loaded & {"rich", *DRAWING, *TABLES}
+
+
+@pytest.mark.parametrize("question", ["run", "show"])
+def test_a_page_is_drawn_without_the_heavier_libraries(question: str, tmp_path: Path) -> None:
+    loaded = _loaded(question, STUDY, *FEW, "--out", str(tmp_path / "page.html"))
+    assert loaded >= {"rich", *DRAWING}
+    assert not loaded & TABLES
 
 
 def test_a_study_is_judged_without_the_heavy_libraries() -> None:
     code = (
         "import sys; from jitter.study.reader import read_study; from jitter.stages import CHAIN; "
         "read_study('version = 1', source='rig.toml', chain=CHAIN); "
-        f"print([name for name in {HEAVY} if name in sys.modules])"
+        f"print([name for name in {sorted(DRAWING | TABLES | {'scipy'})} if name in sys.modules])"
     )
     done = subprocess.run(
         [sys.executable, "-c", code], capture_output=True, text=True, timeout=60, check=True

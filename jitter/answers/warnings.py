@@ -47,9 +47,10 @@ def find_warnings(study: Study, nominal: Events) -> tuple[str, ...]:
     number is the root of ours). No jet below a Froude number of 60: Michon, Josserand & Séon 2017,
     Phys. Rev. Fluids 2, 023601 (read second-hand). No sheet below a Weber number of 60: Kharbedia
     et al. 2025, arXiv 2509.01495, of drops set spreading (read in the abstract; theirs is of the
-    spreading alone, so that ours is larger). Milk above 30 C: the end of the data of Bakshi & Smith
-    1984. Drops above 7 mm, liquids above 5 mPa s, beams wider than half a drop, meetings halfway
-    from the jet's top and ghosts within 6 stops: our own lines, common practice without a source.
+    spreading alone, so that ours is larger). The sheet's life: `jitter.stages.sheet`. Milk above
+    30 C: the end of the data of Bakshi & Smith 1984. Drops above 7 mm, liquids above 5 mPa s,
+    beams wider than half a drop, meetings halfway from the jet's top and ghosts within 6 stops: our
+    own lines, common practice without a source.
     """
     return (
         *_timing(study, nominal),
@@ -93,6 +94,16 @@ def _timing(study: Study, nominal: Events) -> list[str]:
             f"Drop and jet meet {write_value(late, 's')} {when} the jet's top, where the tip moves"
             f" at {write_value(rise, 'm/s')}: the height of the meeting strays with every error of"
             f" time, and near the jet's ends some frames have none. {_towards_peak(share)}"
+        )
+    first, last = study.window("keeper.age")
+    life = single(nominal, "sheet_life")
+    if last > life:
+        every = "Every keeper would be such a frame." if first > life else ""
+        found.append(
+            f"Frames up to {write_value(last, 's')} after the meeting are wanted, but the sheet is"
+            f" gone after {write_value(life, 's')}: later ones are counted as keepers though"
+            f" nothing is left to see in them. {every}".rstrip()
+            + " Let keeper.age end before the sheet is gone."
         )
     power, cadence = study.number("flash.power"), study.number("session.cadence")
     recycle = study.number("flash.full_recycle") * power

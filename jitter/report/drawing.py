@@ -9,13 +9,15 @@ from contextlib import contextmanager
 from typing import Any
 
 import matplotlib as mpl
-import seaborn as sns
 from matplotlib.axes import Axes
+from matplotlib.backends.backend_svg import FigureCanvasSVG
 from matplotlib.figure import Figure
 
 INK, PALE = "#22303c", "#c9d3da"
 AS_SET, TRIMMED, WANTED = "#8aa4b8", "#c2571a", "#dcebdc"
 """Told apart by lightness as well as by hue, so that print and colour-blind eyes see them."""
+BAR, BARS = 0.4, (-0.2, 0.2)
+"""How wide two bars of one row are, and where they lie about its middle."""
 
 _STYLE: Any = {
     "svg.fonttype": "none",
@@ -28,6 +30,10 @@ _STYLE: Any = {
     "axes.linewidth": 0.8,
     "axes.spines.top": False,
     "axes.spines.right": False,
+    "axes.axisbelow": True,
+    "lines.solid_capstyle": "round",
+    "patch.edgecolor": "white",
+    "patch.force_edgecolor": True,
     "text.color": INK,
     "xtick.color": INK,
     "ytick.color": INK,
@@ -56,8 +62,9 @@ def sheet(
     ------
     figure, axes
     """
-    with sns.axes_style("ticks"), mpl.rc_context(_STYLE):
+    with mpl.rc_context(_STYLE):
         figure = Figure(figsize=(width, height), layout="constrained")
+        FigureCanvasSVG(figure)
         yield figure, figure.subplots(rows, 1, sharex=rows > 1, **layout)
 
 
@@ -74,6 +81,11 @@ def to_svg(figure: Figure, *, label: str, name: str) -> str:
         Keeps the element's ids apart from those of other pictures on the page.
     """
     with mpl.rc_context(_STYLE):
+        layout = figure.get_layout_engine()
+        if layout is not None:
+            # Done here, since a figure that is saved with a layout to be done is drawn twice.
+            layout.execute(figure)
+            figure.set_layout_engine(None)
         file = io.StringIO()
         figure.savefig(file, format="svg", metadata={"Date": None, "Creator": None})
     text = file.getvalue()

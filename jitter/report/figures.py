@@ -4,14 +4,23 @@ from __future__ import annotations
 
 import html
 
-import pandas as pd
-import seaborn as sns
 from matplotlib.patches import Patch
 
 from jitter.answers.run import RunAnswer
 from jitter.answers.tally import age_edges
 from jitter.quantities import Level
-from jitter.report.drawing import AS_SET, INK, PALE, TRIMMED, WANTED, bare, sheet, to_svg
+from jitter.report.drawing import (
+    AS_SET,
+    BAR,
+    BARS,
+    INK,
+    PALE,
+    TRIMMED,
+    WANTED,
+    bare,
+    sheet,
+    to_svg,
+)
 from jitter.report.words import leading_reasons
 from jitter.units.writing import write_percent
 
@@ -23,20 +32,14 @@ SHOWN = 12
 def reasons_figure(answer: RunAnswer) -> str:
     """Draw the share of frames lost to each reason, both ways."""
     ways = dict(zip(WAYS, (answer.as_set, answer.as_trimmed), strict=True))
-    rows = [
-        {"reason": reason, "way": name, "share": 100.0 * share.value}
-        for name, way in ways.items()
-        for reason, share in way.reasons.items()
-    ]
-    table = pd.DataFrame(rows)
-    seen = table.groupby("reason")["share"].transform("max") > 0.0
-    table = table[seen] if seen.any() else table
-    with sheet(7.2, 0.9 + 0.42 * table["reason"].nunique()) as (figure, axes):
-        sns.barplot(table, y="reason", x="share", hue="way", palette=COLOURS, ax=axes, legend=False)
-        for bars, way in zip(axes.containers, ways.values(), strict=True):
-            for bar, reason in zip(bars, table["reason"].unique(), strict=True):
-                share = way.reasons[str(reason)]
-                middle = bar.get_y() + 0.5 * bar.get_height()
+    reasons = list(answer.as_set.reasons)
+    seen = [each for each in reasons if any(way.reasons[each].value > 0.0 for way in ways.values())]
+    shown = seen or reasons
+    with sheet(7.2, 0.9 + 0.42 * len(shown)) as (figure, axes):
+        for shift, (name, way) in zip(BARS, ways.items(), strict=True):
+            for place, reason in enumerate(shown):
+                share, middle = way.reasons[reason], place + shift
+                axes.barh(middle, 100 * share.value, BAR, color=COLOURS[name])
                 axes.hlines(middle, 100 * share.low, 100 * share.high, color=INK, lw=1.2)
                 axes.annotate(
                     write_percent(share.value),
@@ -46,7 +49,9 @@ def reasons_figure(answer: RunAnswer) -> str:
                     va="center",
                     fontsize=9,
                 )
-        axes.set(xlabel="share of all frames (%)", ylabel="")
+        axes.set_yticks(range(len(shown)), shown)
+        axes.set_ylim(len(shown) - 0.5, -0.5)
+        axes.set_xlabel("share of all frames (%)")
         axes.margins(x=0.12)
         axes.legend(
             handles=[Patch(color=colour, label=name) for name, colour in COLOURS.items()],

@@ -4,14 +4,18 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from jitter import __version__
-from jitter.answers.effort import Effort
 from jitter.answers.hits import WAYS
 from jitter.answers.intervals import Estimate
 from jitter.draws.layout import Layout
 from jitter.study.study import Study
+
+if TYPE_CHECKING:
+    # For readers of types only: to import it takes a third of a second, which every document
+    # would wait for.
+    from jitter.answers.effort import Effort
 
 
 def plain_head(schema: str, study: Study) -> dict[str, Any]:

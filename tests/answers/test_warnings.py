@@ -12,12 +12,13 @@ from jitter.stage import Events
 from jitter.stages import CHAIN
 from jitter.study.reader import read_study
 from jitter.trial import nominal_shot, single
-from tests.conftest import load
+from tests.conftest import STUDIES, load
 
 # A part of each warning that stands in no other.
 TELLTALES = {
     "no keeper": "nothing strays is no keeper",
     "off the peak": "the jet's top, where the tip moves",
+    "sheet gone": "nothing is left to see",
     "recycling": "faster than the flash recharges",
     "Froude": "Froude number",
     "no jet so weak": "throw up no jet",
@@ -36,7 +37,8 @@ TELLTALES = {
 }
 
 # Drops of 4.5 mm land at Froude number 153, as Worthington's did, and meet the jet near its top.
-# The window is wide, so that what moves the meeting warns of nothing else.
+# The window is wide, so that what moves the meeting warns of nothing else but that it outlasts the
+# sheet.
 SOUND = (
     "timer.start=second drop",
     "timer.delay=151 ms",
@@ -60,6 +62,8 @@ def warned(*settings: str) -> tuple[dict[str, str], Events]:
         assert len(kinds) == 1, warning
         assert kinds[0] not in found or kinds == ["large drop"], warning
         found[kinds[0]] = found.get(kinds[0], "") + warning
+    if not any(setting.startswith("keeper.age=") for setting in settings):
+        del found["sheet gone"]
     return found, nominal
 
 
@@ -288,6 +292,33 @@ def test_what_is_said_about_the_delay_helps(delay: str, word: str) -> None:
     # The step is told to three digits.
     assert single(nominal, "age") == pytest.approx(0.006, abs=1e-4)
     assert kinds_of(window, f"timer.delay={moved} ms") == set()
+
+
+def test_a_window_that_outlasts_the_sheet() -> None:
+    nominal = warned()[1]
+    size, density, tension = (
+        single(nominal, name) for name in ("second_diameter", "density", "surface_tension")
+    )
+    # closed form: R0 + s √We R0 a (1 - (√3/2) a)² is back at R0 when a = 2/√3, in units of
+    # τ = √(ρ D³/(6 σ)) (Villermaux & Bossa 2011, J. Fluid Mech. 668, 412, from memory).
+    life = 1e3 * math.sqrt(4.0 / 3.0 * density * size**3 / (6.0 * tension))
+    assert kinds_of(f"keeper.age=['2 ms', '{0.999 * life} ms']") == set()
+    found, _ = warned(f"keeper.age=['2 ms', '{1.001 * life} ms']")
+    assert set(found) == {"sheet gone"}
+    assert "Every keeper" not in found["sheet gone"]
+    told = re.search(r"gone after ([\d.]+) ms", found["sheet gone"])
+    assert told is not None
+    assert float(told[1]) == pytest.approx(life, rel=1e-3)
+    found, _ = warned(f"keeper.age=['{1.001 * life} ms', '{1.5 * life} ms']")
+    assert set(found) == {"no keeper", "sheet gone"}
+    assert "Every keeper" in found["sheet gone"]
+
+
+@pytest.mark.parametrize("study", sorted(path.stem for path in STUDIES.glob("*.toml")))
+def test_no_shipped_study_wants_a_sheet_that_is_gone(study: str) -> None:
+    rig = load(study)
+    warnings = find_warnings(rig, nominal_shot(rig, CHAIN))
+    assert not any(TELLTALES["sheet gone"] in warning for warning in warnings)
 
 
 @pytest.mark.parametrize("interval", [30.0, 250.0])

@@ -30,7 +30,7 @@ def picture(scene: Scene, *, label: str, name: str, view: View) -> str:
     """
     with sheet(WIDE, WIDE * view.height / view.width) as (figure, axes):
         axes.remove()
-        figure.set_layout_engine("none")
+        figure.set_layout_engine(None)
         draw_scene(figure.add_axes((0.0, 0.0, 1.0, 1.0)), scene, view=view)
         return _lighter(to_svg(figure, label=html.escape(label), name=name))
 
