@@ -28,9 +28,9 @@ from jitter.stage import Chain, Events, Stage, UnpreparedError, walk
 from jitter.study.study import Study
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class Road:
-    """A study with its stages, ready to fire.
+    """A study with its stages, ready to fire; like no other, so that plans may be kept for it.
 
     Attributes
     ----------

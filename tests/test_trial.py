@@ -15,9 +15,10 @@ from jitter.answers.ranking import Source, sources
 from jitter.draws.layout import Block, Layout
 from jitter.draws.values import Scales
 from jitter.errors import MistakeError
-from jitter.quantities import Level
+from jitter.quantities import NONE, Level, sd
 from jitter.stage import Chain, Events, Stage, walk
 from jitter.stages import CHAIN
+from jitter.stages.verdict import REASONS
 from jitter.study.reader import read_study
 from jitter.study.study import Study
 from jitter.trial import Firing, Road, fire, nominal_shot, open_road, refire
@@ -200,3 +201,30 @@ def test_a_study_that_reaches_too_far_is_a_mistake_of_the_user() -> None:
     (fault,) = raised.value.faults
     assert (fault.file, fault.key) == ("rig.toml", "the fall")
     assert "range too widely" in fault.wrong
+
+
+@pytest.mark.parametrize(
+    ("key", "level"),
+    [
+        ("air.altitude", Level.SETUP),
+        ("sensor.height", Level.SETUP),
+        ("sensor.response", Level.SHOT),
+        ("sheet.spread_scale", Level.SETUP),
+        ("camera.focus", Level.SHOT),
+    ],
+)
+def test_whatever_strays_alone_can_be_fired(key: str, level: Level) -> None:
+    # Events then have different shapes, (1, 1), (s, 1) and (s, n); mishaps strike shots anyway.
+    often = ("sensor.miss_chance=0.2",)
+    study = read_study("version = 1", source="test", chain=CHAIN, settings=often)
+    still = {name: replace(entry, setup=NONE, shot=NONE) for name, entry in study.entries.items()}
+    entry = study.entries[key]
+    spread = sd(max(1e-3 * abs(entry.number), 1e-6))
+    still[key] = replace(still[key], **{level.value: spread})  # type: ignore[arg-type]
+    wanted = {name for stage in CHAIN.stages for name in stage.gives}
+    firing = fire(open_road(replace(study, entries=still), CHAIN, wanted=wanted), BLOCK)
+    for events in (firing.as_set, firing.as_trimmed):
+        assert events["reason"].shape == (BLOCK.setups, BLOCK.shots)
+        # 480 shots: within five standard deviations of the chance of a miss.
+        share = np.mean(events["reason"] == REASONS.index("no start"))
+        assert share == pytest.approx(0.2, abs=5.0 * np.sqrt(0.2 * 0.8 / events["reason"].size))

@@ -78,7 +78,9 @@ def _piece(
     axes: tuple[int, ...],
 ) -> Array:
     """Return deviates with leading axes, each index of which has a stream of its own."""
-    if shape in (Shape.NORMAL, Shape.LOGNORMAL) and isinstance(numbers, Scored):
+    normal = shape in (Shape.NORMAL, Shape.LOGNORMAL)
+    # Random streams have none; to ask a protocol takes longer than to draw a small block.
+    if normal and not isinstance(numbers, Streams) and isinstance(numbers, Scored):
         scores = np.empty((*axes, *size))
         for index in np.ndindex(axes):
             numbers.fill_scores(scores[index], _stream(name, index))

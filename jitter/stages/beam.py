@@ -162,8 +162,7 @@ def beam(
         # A spheroid of half height R s and half width R/√s, cut at the beam.
         above_squared = tall**2 * (0.25 * diameter**2 - tall * beside**2)
         taken = _taken(fall, fallen, above_squared)
-    seen = above_squared > 0.0
-    seen &= ~sensor_miss_chance
+    seen = (above_squared > 0.0) & ~sensor_miss_chance
     return Beam(start_time=np.where(seen, release + taken + sensor_response, np.nan))
 
 

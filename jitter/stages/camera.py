@@ -9,7 +9,7 @@ import numpy as np
 from jitter.arrays import Array
 from jitter.quantities import Basis, Kind, Mark, Quantity, within
 from jitter.stage import Stage
-from jitter.stages.fall import Fall, fall_speed
+from jitter.stages.fall import Fall, fall_of, fall_speed
 
 MOTION_WEIGHT = 1.1686
 """Disc of the same MTF50 as a streak of length 1."""
@@ -157,10 +157,13 @@ def picture(
     ISO 2827:1988 (read second-hand).
     """
     speed = rim_speed
-    before = age < 0.0
-    if before.any():
-        falling = fall_speed(second_fall, light_time - second_release)
-        speed = np.where(before, falling, rim_speed)
+    if (age < 0.0).any():
+        # Few frames as a rule, so only their drops are looked at.
+        before, rim = np.broadcast_arrays(age < 0.0, rim_speed)
+        few = np.flatnonzero(before)
+        elapsed = np.broadcast_to(light_time - second_release, before.shape).take(few)
+        speed = rim.copy()
+        speed.put(few, fall_speed(fall_of(second_fall, before), elapsed))
     apart = flash_gap.any()
     length = np.hypot(flash_duration, PAIR_WEIGHT * flash_gap) if apart else flash_duration
     motion = (MOTION_WEIGHT * magnification) * length * speed

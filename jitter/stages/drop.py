@@ -49,8 +49,8 @@ def drops(
     Closed form: V = π D³/6.
     """
     return Drops(
-        first_diameter=np.cbrt(first_dose * first_flow * (6.0 / np.pi)),
-        second_diameter=np.cbrt(second_dose * second_flow * (6.0 / np.pi)),
+        first_diameter=np.cbrt(first_dose * (first_flow * (6.0 / np.pi))),
+        second_diameter=np.cbrt(second_dose * (second_flow * (6.0 / np.pi))),
     )
 
 

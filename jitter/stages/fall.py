@@ -12,7 +12,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from jitter.arrays import Array
+from jitter.arrays import Array, Flags
 from jitter.stage import Stage
 from jitter.stages.drag import FallUnits, fall_units
 from jitter.stages.fall_table import FallTable, prepare_fall
@@ -23,9 +23,9 @@ class Fall(NamedTuple):
 
     Attributes
     ----------
-    length, time
-        Units of the fall [m], [s].
-    powers : tuple of array (s, n) [1]
+    length, time, pace
+        Units of the fall [m], [s], [m/s].
+    powers : array (p, s, n) [1]
         Coefficients of ½ T² x^p.
     table
         What they come from.
@@ -39,7 +39,8 @@ class Fall(NamedTuple):
 
     length: Array
     time: Array
-    powers: tuple[Array, ...]
+    pace: Array
+    powers: Array
     table: FallTable
     tilt: Array
     start: Array
@@ -53,30 +54,62 @@ class Falls(NamedTuple):
     second_fall: Fall
 
 
-def _motion(fall: Fall, moment: Array, *, orders: int) -> list[Array]:
-    """Return distance from rest, speed and acceleration [fall units], as many as asked for."""
-    pace = 2.0 / fall.table.duration
-    x = pace * moment - 1.0
-    value = np.array(np.broadcast_to(fall.powers[-1], x.shape))
-    slope = np.zeros(x.shape)
-    bend = np.zeros(x.shape)
-    # Horner's scheme for the polynomial and, with it, for its derivatives as far as needed.
-    for power in fall.powers[-2::-1]:
-        if orders > 2:
-            bend *= x
-            bend += slope
-        if orders > 1:
-            slope *= x
-            slope += value
+def _polynomial(powers: Array, x: Array) -> Array:
+    """Return the sum of c_p x^p by Horner's scheme."""
+    value: Array = powers[-1] * x
+    for power in powers[-2:0:-1]:
+        value += power
+        value *= x
+    value += powers[0]
+    return value
+
+
+def _polynomial_and_slope(powers: Array, x: Array) -> tuple[Array, Array]:
+    """Return the same sum and its derivative by x; the derivative stays a power behind."""
+    slope: Array = powers[-1] * x
+    value = slope + powers[-2]
+    slope += value
+    for power in powers[-3:0:-1]:
         value *= x
         value += power
-    found = [0.5 * moment * moment * value]
-    if orders > 1:
-        turned = pace * moment * slope
-        found.append(moment * (value + 0.5 * turned))
-        if orders > 2:
-            found.append(value + 2.0 * turned + (pace * moment) ** 2 * bend)
-    return found
+        slope *= x
+        slope += value
+    value *= x
+    value += powers[0]
+    return value, slope
+
+
+def _turn(fall: Fall, moment: Array) -> Array:
+    """Return x + 1, the moment in halves of the fit's duration."""
+    return (2.0 / fall.table.duration) * moment
+
+
+def _way(fall: Fall, moment: Array) -> Array:
+    """Return the distance from rest [fall units]."""
+    return 0.5 * moment * moment * _polynomial(fall.powers, _turn(fall, moment) - 1.0)
+
+
+def _shares(fall: Fall, moment: Array) -> tuple[Array, Array]:
+    """Return what drag leaves of the distance ½ T² and of the speed T of a fall from rest [1]."""
+    turn = _turn(fall, moment)
+    of_distance, of_speed = _polynomial_and_slope(fall.powers, turn - 1.0)
+    of_speed *= turn
+    of_speed *= 0.5
+    of_speed += of_distance
+    return of_distance, of_speed
+
+
+def _gain(fall: Fall, moment: Array) -> Array:
+    """Return the acceleration [fall units]."""
+    turn = _turn(fall, moment)
+    orders = np.arange(1, len(fall.powers))[:, None, None]
+    slope, bend = _polynomial_and_slope(orders * fall.powers[1:], turn - 1.0)
+    return _polynomial(fall.powers, turn - 1.0) + turn * (2.0 * slope + turn * bend)
+
+
+def _from_rest(fall: Fall, elapsed: Array) -> Array:
+    """Return the fall time from rest at a time after release [fall units]."""
+    return np.maximum(elapsed, 0.0) / fall.time + fall.start
 
 
 def fall_state(fall: Fall, elapsed: Array) -> tuple[Array, Array]:
@@ -96,19 +129,31 @@ def fall_state(fall: Fall, elapsed: Array) -> tuple[Array, Array]:
     distance : array (s, n) [m]
     speed : array (s, n) [m/s]
     """
-    moment = np.maximum(elapsed, 0.0) / fall.time + fall.start
-    distance, speed = _motion(fall, moment, orders=2)
-    return (distance - fall.way) * fall.length, speed * (fall.length / fall.time)
+    moment = _from_rest(fall, elapsed)
+    of_distance, of_speed = _shares(fall, moment)
+    distance = 0.5 * moment * moment * of_distance
+    return (distance - fall.way) * fall.length, moment * of_speed * fall.pace
 
 
 def fall_distance(fall: Fall, elapsed: Array) -> Array:
     """Return how far a drop has fallen [m]; range, neglect and source are those of `falls`."""
-    return fall_state(fall, elapsed)[0]
+    return (_way(fall, _from_rest(fall, elapsed)) - fall.way) * fall.length
 
 
 def fall_speed(fall: Fall, elapsed: Array) -> Array:
     """Return how fast a drop falls [m/s]; range, neglect and source are those of `falls`."""
     return fall_state(fall, elapsed)[1]
+
+
+def _arrival(fall: Fall, distance: Array) -> Array:
+    """Return the fall time from rest at which a drop has fallen a distance [fall units]."""
+    target = distance / fall.length + fall.way
+    constant, _, square, _ = fall.table.guess
+    moment: Array = np.sqrt(2.0 * target) * (constant + target * (fall.tilt + square * target))
+    for _ in range(fall.table.search_steps):
+        of_distance, of_speed = _shares(fall, moment)
+        moment -= (0.5 * moment * moment * of_distance - target) / (moment * of_speed)
+    return moment
 
 
 def fall_duration(fall: Fall, distance: Array) -> Array:
@@ -127,13 +172,67 @@ def fall_duration(fall: Fall, distance: Array) -> Array:
     -------
     array (s, n) [s]
     """
-    target = distance / fall.length + fall.way
-    constant, _, square, _ = fall.table.guess
-    moment: Array = np.sqrt(2.0 * target) * (constant + target * (fall.tilt + square * target))
-    for _ in range(fall.table.search_steps):
-        fallen, speed = _motion(fall, moment, orders=2)
-        moment -= (fallen - target) / speed
-    return (moment - fall.start) * fall.time
+    return (_arrival(fall, distance) - fall.start) * fall.time
+
+
+def fall_arrival(fall: Fall, distance: Array) -> tuple[Array, Array]:
+    """Return the time a drop takes to fall a distance, and how fast it then falls.
+
+    The same as `fall_duration` and `fall_speed` after one another, at less work; range, neglect
+    and source are those of `falls`.
+
+    Parameters
+    ----------
+    fall
+        The drop's fall.
+    distance : array (s, n) [m]
+        Distance below the nozzle, above 0.
+
+    Returns
+    -------
+    duration : array (s, n) [s]
+    speed : array (s, n) [m/s]
+    """
+    moment = _arrival(fall, distance)
+    _, of_speed = _shares(fall, moment)
+    speed = moment * of_speed * fall.pace
+    return (moment - fall.start) * fall.time, speed
+
+
+def fall_of(fall: Fall, shots: Flags) -> Fall:
+    """Return the fall of some of the shots only, in a row.
+
+    Range, neglect and source are those of `falls`.
+
+    Parameters
+    ----------
+    fall
+        The drop's fall.
+    shots : array (s, n) of bool
+        Which.
+
+    Returns
+    -------
+    Fall
+        Of arrays (k,), lengths still in [m] and times in [s].
+    """
+    places = np.flatnonzero(shots)
+
+    def those(part: Array) -> Array:
+        shape = (*part.shape[:-2], *shots.shape)
+        every = part if part.shape == shape else np.broadcast_to(part, shape)
+        return every.reshape(*shape[:-2], -1).take(places, axis=-1)
+
+    return Fall(
+        length=those(fall.length),
+        time=those(fall.time),
+        pace=those(fall.pace),
+        powers=those(fall.powers),
+        table=fall.table,
+        tilt=those(fall.tilt),
+        start=those(fall.start),
+        way=those(fall.way),
+    )
 
 
 def fall(*, table: FallTable, units: FallUnits, release_speed: Array) -> Fall:
@@ -154,32 +253,28 @@ def fall(*, table: FallTable, units: FallUnits, release_speed: Array) -> Fall:
     -------
     Fall
     """
-    a = (np.log(units.archimedes) - table.archimedes[0]) / table.archimedes[1]
+    pace = units.length / units.time
+    a = (np.log(units.archimedes) - table.archimedes[0]) * (1.0 / table.archimedes[1])
     m = (units.morton - table.morton[0]) / table.morton[1]
-    planes = np.polynomial.polynomial.polyval(m, np.moveaxis(table.coefficients, -1, 0))
-    powers = []
-    for rows in planes:
-        value = rows[-1] * a + rows[-2]
-        for row in rows[-3::-1]:
-            value *= a
-            value += row
-        powers.append(value)
+    # The size enters by a alone, so the polynomials in m are few.
+    by_size = _polynomial(table.coefficients.T[..., None, None], m)
     from_rest = Fall(
         length=units.length,
         time=units.time,
-        powers=tuple(powers),
+        pace=pace,
+        powers=_polynomial(by_size, a),
         table=table,
         tilt=table.guess[1] + table.guess[3] * a,
         start=np.zeros(()),
         way=np.zeros(()),
     )
-    target = release_speed * (units.time / units.length)
+    target = release_speed / pace
     linear, square, tilt = table.release_guess
     start = target * (1.0 + target * (linear + tilt * a + square * target))
     for _ in range(table.release_steps):
-        _, speed, gain = _motion(from_rest, start, orders=3)
-        start = start + (target - speed) / gain
-    return from_rest._replace(start=start, way=_motion(from_rest, start, orders=1)[0])
+        _, of_speed = _shares(from_rest, start)
+        start = start + (target - start * of_speed) / _gain(from_rest, start)
+    return from_rest._replace(start=start, way=_way(from_rest, start))
 
 
 def falls(

@@ -9,7 +9,7 @@ import numpy as np
 from jitter.arrays import Array
 from jitter.quantities import Basis, Kind, Mark, Quantity, sd, within
 from jitter.stage import Stage
-from jitter.stages.fall import Fall, fall_duration, fall_speed
+from jitter.stages.fall import Fall, fall_arrival, fall_duration
 from jitter.stages.wobble import ROUNDS, Wobble, stretch
 
 DECLARES = (
@@ -140,22 +140,23 @@ def landing(
         surface = pool_level + rise * frame_number
     drop_height = valve_nozzle_height - surface
 
-    def taken(fall: Fall, diameter: Array, wobble: Wobble | None) -> Array:
-        """Return the time until a drop's lower edge is at the surface [s]."""
-        time = fall_duration(fall, np.maximum(drop_height - 0.5 * diameter, 1e-6))
+    def arrival(fall: Fall, diameter: Array, wobble: Wobble | None) -> tuple[Array, Array]:
+        """Return the time until a drop's lower edge is at the surface [s], and its speed [m/s]."""
+        radius = 0.5 * diameter
+        distance = np.maximum(drop_height - radius, 1e-6)
         for _ in range(ROUNDS if wobble is not None else 0):
-            half = 0.5 * diameter * stretch(wobble, time)
-            time = fall_duration(fall, np.maximum(drop_height - half, 1e-6))
-        return time
+            half = radius * stretch(wobble, fall_duration(fall, distance))
+            distance = np.maximum(drop_height - half, 1e-6)
+        return fall_arrival(fall, distance)
 
-    first_taken = taken(first_fall, first_diameter, first_wobble)
-    second_taken = taken(second_fall, second_diameter, second_wobble)
+    first_taken, first_speed = arrival(first_fall, first_diameter, first_wobble)
+    second_taken, second_speed = arrival(second_fall, second_diameter, second_wobble)
     return Landing(
         surface=surface,
         first_landing=first_release + first_taken,
-        impact_speed=fall_speed(first_fall, first_taken),
+        impact_speed=first_speed,
         second_landing=second_release + second_taken,
-        second_impact_speed=fall_speed(second_fall, second_taken),
+        second_impact_speed=second_speed,
     )
 
 

@@ -90,34 +90,34 @@ def meeting(
     """
     across = valve_scatter[1, 0] - valve_scatter[0, 0] - jet_lean[0]
     along = valve_scatter[1, 1] - valve_scatter[0, 1] - jet_lean[1]
-    widths = second_diameter + jet_head_ratio * first_diameter
-    off_centre = 2.0 * np.sqrt(across**2 + along**2) / widths
+    radius = 0.5 * second_diameter
+    off_centre = np.sqrt(across**2 + along**2) / (radius + (0.5 * jet_head_ratio) * first_diameter)
 
     stands = (second_landing > jet_emerges) & (second_landing <= jet_gone)
     half_life = jet_peaks - jet_emerges
     bend = jet_top / half_life**2
     past_peak = second_landing - jet_peaks
+    slowing = bend * past_peak
     # Heights above the surface, a time u before the landing: drop v u - g u²/2, tip
     # H - bend (past_peak - u)². Their first contact is the root nearest the landing.
-    constant = bend * past_peak**2 - jet_top
-    linear = second_impact_speed - 2.0 * bend * past_peak
+    constant = slowing * past_peak - jet_top
+    half_linear = 0.5 * second_impact_speed - slowing
     square = bend - 0.5 * GRAVITY
-    discriminant = np.maximum(linear**2 - 4.0 * square * constant, 0.0)
+    discriminant = np.maximum(half_linear**2 - square * constant, 0.0)
     # Where no jet stands these mean nothing, and the sum may vanish.
-    rate = np.maximum(linear + np.sqrt(discriminant), 1e-9)
-    before = np.where(stands, -2.0 * constant / rate, 0.0)
-    time = second_landing - before
+    rate = np.maximum(half_linear + np.sqrt(discriminant), 1e-9)
+    time = second_landing + np.where(stands, constant / rate, 0.0)
 
-    half = 0.5 * second_diameter
     for _ in range(ROUNDS if second_wobble is not None else 1):
         elapsed = time - second_release
-        edge = valve_nozzle_height - half * stretch(second_wobble, elapsed) - surface
+        half = radius * stretch(second_wobble, elapsed)
         from_peak = time - jet_peaks
+        slowing = bend * from_peak
         fallen, speed = fall_state(second_fall, elapsed)
-        closing = speed - 2.0 * bend * from_peak
-        gap = edge - fallen - jet_top + bend * from_peak**2
+        closing = speed - 2.0 * slowing
+        gap = valve_nozzle_height - surface - half - fallen - jet_top + slowing * from_peak
         # Where no jet stands there is nothing to find.
-        time = time + np.where(stands, gap, 0.0) / np.where(stands, closing, 1.0)
+        time = time + np.where(stands, gap / closing, 0.0)
     met = stands & (off_centre < 1.0)
     return Meeting(
         jet_stands=stands,

@@ -90,13 +90,15 @@ def sheet(
     inertia = density / surface_tension * second_diameter
     pace = second_diameter * np.sqrt(inertia * (1.0 / 6.0))
     weber = inertia * closing_speed**2 * (1.0 - np.minimum(off_centre, 1.0) ** 2)
-    reach = (0.5 * sheet_spread_scale) * second_diameter * np.sqrt(weber)
-    share = np.minimum(np.maximum(age / pace, 0.0), GONE)
+    radius = 0.5 * second_diameter
+    reach = sheet_spread_scale * radius * np.sqrt(weber)
+    share = np.clip(age / pace, 0.0, GONE)
     left = 1.0 - HALF_ROOT_THREE * share
+    drawn = reach * left
     return Sheet(
         age=age,
-        sheet_radius=0.5 * second_diameter + reach * share * left**2,
-        rim_speed=np.abs(reach * left * (1.0 - 3.0 * HALF_ROOT_THREE * share)) / pace,
+        sheet_radius=radius + drawn * share * left,
+        rim_speed=np.abs(drawn * (1.0 - 3.0 * HALF_ROOT_THREE * share)) / pace,
         sheet_life=GONE * pace,
     )
 

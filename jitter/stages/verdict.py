@@ -28,6 +28,7 @@ REASONS = (
 KEEPER = len(REASONS)
 """The code of a keeper, one past the last reason."""
 
+_BITS = tuple(np.uint16(1 << place) for place in range(KEEPER))
 # The lowest set bit of every pattern of reasons; the empty pattern is a keeper.
 _FIRST = np.array(
     [KEEPER] + [(bits & -bits).bit_length() - 1 for bits in range(1, 2**KEEPER)], dtype=np.uint8
@@ -154,9 +155,9 @@ def verdict(
     )
     shape = np.broadcast_shapes(*(test.shape for test in tests))
     bits = np.zeros(shape, dtype=np.uint16)
-    for place, test in enumerate(tests):
-        bits |= test.astype(np.uint16) << np.uint16(place)
-    return Verdict(reason=_FIRST[bits], reasons=bits)
+    for bit, test in zip(_BITS, tests, strict=True):
+        bits |= test * bit
+    return Verdict(reason=_FIRST.take(bits), reasons=bits)
 
 
 STAGE = Stage(name="verdict", declares=DECLARES, work=verdict)

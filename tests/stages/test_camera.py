@@ -264,6 +264,16 @@ def test_before_the_meeting_the_falling_drop_moves(
     assert made.edge_gap[0] == pytest.approx(0.4 * 20e-6 * speeds, rel=1e-7)
 
 
+def test_before_the_meeting_rims_that_differ_by_set_up_alone_do_not_matter(
+    shot: Shot, rework: Rework
+) -> None:
+    early = {"age": np.array([[-0.001]]), "light_time": shot()["light_time"] - 0.007}
+    made = picture(rework, shot(), **early, rim_speed=np.array([[0.7], [0.9]]))
+    # The same drop falls in both.
+    alone = picture(rework, shot(), **early)
+    assert made.motion_blur.ravel().tolist() == 2 * [alone.motion_blur.item()]
+
+
 def test_a_sheet_towards_the_camera_is_sharp_where_the_focus_is(shot: Shot, rework: Rework) -> None:
     scatter = np.zeros((2, 2, 1, 1))
     scatter[1, 1], scatter[0, 1], scatter[1, 0] = 0.002, 0.01, 0.01

@@ -16,8 +16,10 @@ from jitter.stages.drag import GRAVITY, fall_units
 from jitter.stages.fall import (
     Fall,
     fall,
+    fall_arrival,
     fall_distance,
     fall_duration,
+    fall_of,
     fall_speed,
     falls,
 )
@@ -52,9 +54,9 @@ def fit(diameters: tuple[float, float], *, deepest: float, state: State) -> Fall
     )
 
 
-def let_go(table: FallTable, *, diameter: float, speed: float, state: State) -> Fall:
+def let_go(table: FallTable, *, diameter: float, speed: float | Array, state: State) -> Fall:
     units = fall_units(diameter=np.array([[diameter]]), **state.arrays())
-    return fall(table=table, units=units, release_speed=np.array([[speed]]))
+    return fall(table=table, units=units, release_speed=np.atleast_2d(speed))
 
 
 @pytest.fixture(scope="module")
@@ -80,6 +82,29 @@ def test_distance_and_duration_are_inverse(
     # Of the docstring's 1 µs the fit may take 0.4; the rest, at the drop's speed, is the root's.
     allowed = (1e-6 - TOLERANCE) * fall_speed(drop, duration).item()
     assert fall_distance(drop, duration).item() == pytest.approx(distance, abs=allowed)
+
+
+@given(diameter=diameters, speed=speeds, distance=distances)
+@settings(deadline=None, max_examples=100)
+def test_arrival_tells_duration_and_speed_at_once(
+    falling: Callable[[float, float], Fall], diameter: float, speed: float, distance: float
+) -> None:
+    drop = falling(diameter, speed)
+    duration, arriving = fall_arrival(drop, np.array(distance))
+    assert duration.item() == fall_duration(drop, np.array(distance)).item()
+    # The fall time from rest is rounded once less.
+    assert arriving.item() == pytest.approx(fall_speed(drop, duration).item(), rel=1e-13)
+
+
+def test_the_fall_of_some_shots_is_theirs() -> None:
+    # Release speeds by set-up and shot, one diameter: some parts are (2, 3), others (1, 1).
+    table = fit((3e-3, 6e-3), deepest=2.0, state=State())
+    speeds = np.array([[0.0, 0.1, 0.2], [0.3, 0.4, 0.5]])
+    drop = let_go(table, diameter=4e-3, speed=speeds, state=State())
+    elapsed = 0.1 * np.arange(1.0, 7.0).reshape(2, 3)
+    shots = np.array([[False, True, False], [True, False, True]])
+    few = fall_speed(fall_of(drop, shots), elapsed[shots])
+    assert few.tolist() == fall_speed(drop, elapsed)[shots].tolist()
 
 
 @given(diameter=diameters, speed=speeds, distance=distances, further=distances)

@@ -53,7 +53,8 @@ def one_fall(fall: Fall, place: int) -> Fall:
     return fall._replace(
         length=one_of(fall.length, place),
         time=one_of(fall.time, place),
-        powers=tuple(one_of(power, place) for power in fall.powers),
+        pace=one_of(fall.pace, place),
+        powers=np.stack([one_of(power, place) for power in fall.powers]),
         start=one_of(fall.start, place),
         way=one_of(fall.way, place),
     )
