@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import product
 from typing import Any
 
@@ -17,6 +18,8 @@ from jitter.stages.drag import acceleration, fall_units
 from jitter.stages.liquid import liquid
 from jitter.stages.reservoir import LEAST_FLOW
 
+KEPT = 64
+"""Tables are kept, for a question comes back to the same rig again and again."""
 TOLERANCE = 0.4e-6
 """Largest error of a fitted fall time that is aimed at [s]."""
 COARSE = 1e-4
@@ -120,6 +123,7 @@ def integrate(*, archimedes: Array, morton: Array, moments: Array) -> tuple[Arra
     return solved.y[count:], solved.y[:count]
 
 
+@lru_cache(maxsize=KEPT)
 def fit_fall(
     *,
     archimedes: tuple[float, float],

@@ -199,11 +199,13 @@ def test_integrating_in_fall_units_is_integrating_in_metres() -> None:
 
 def test_a_fit_that_cannot_be_good_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(fall_table, "TOLERANCE", 0.0)
+    fall_table.fit_fall.cache_clear()
     # Short of perfection the best fit will do, and its table says how good it is.
     table = fit_fall(
         archimedes=(5.0, 0.1), morton=(1.2e-4, 1e-6), distance=0.2, fastest=0.01, time=0.6
     )
     assert 0.0 < table.error < 1e-6
     monkeypatch.setattr(fall_table, "COARSE", 0.0)
+    fall_table.fit_fall.cache_clear()
     with pytest.raises(UnpreparedError):
         fit_fall(archimedes=(5.0, 0.1), morton=(1.2e-4, 1e-6), distance=0.2, fastest=0.01, time=0.6)
