@@ -32,7 +32,7 @@ def test_tunes_as_json_alone_with_every_option(tmp_path: Path) -> None:
     assert done.returncode == 0, done.stderr
     assert done.stderr == ""
     document = json.loads(done.stdout)
-    assert (document["schema"], document["setups"], document["shots"]) == ("jitter.tune/1", 16, 4)
+    assert (document["schema"], document["setups"], document["shots"]) == ("jitter.tune/2", 16, 4)
     assert (document["seed"], document["fresh"]["seed"]) == (4, 5)
     assert (document["judged_by"], document["kept"]) == ("as_trimmed", ["timer.start"])
     assert document["limits"]["sensor.height"] == pytest.approx([0.42, 0.4826])

@@ -60,11 +60,16 @@ class Rated(Protocol):
 
 
 def settle(
-    road: Road, layout: Layout, *, ways: Sequence[str] = WAYS, workers: int | None = None
+    road: Road,
+    layout: Layout,
+    *,
+    ways: Sequence[str] = WAYS,
+    half: float = HALF,
+    workers: int | None = None,
 ) -> Effort:
     """Return how the hit rates of a study's what-ifs are best worked out.
 
-    By points, twice as many until the study's own hit rate is known to `HALF`; by draws where not
+    By points, twice as many until the study's own hit rate is known to `half`; by draws where not
     even `MOST` of them bring that about, since too many frames are lost to what cannot be
     integrated, or where there are more dimensions than points serve.
 
@@ -76,6 +81,8 @@ def settle(
         Of the draws, if it comes to that.
     ways
         Of setting the delay that are asked about.
+    half
+        Half width of the interval that is wanted.
     workers
         Threads.
     """
@@ -85,7 +92,7 @@ def settle(
     points = LEAST
     while points <= MOST:
         (own,) = smooth_what_ifs(road, [road.study], ways=ways, points=points, workers=workers)
-        if all(0.5 * (rate.high - rate.low) <= HALF for rate in own.rates.values()):
+        if all(0.5 * (rate.high - rate.low) <= half for rate in own.rates.values()):
             return Net(road.study.seed, points)
         points *= 2
     return layout

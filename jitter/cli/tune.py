@@ -52,14 +52,15 @@ def tune(
     """Say which delay, interval, sensor height and start signal are best, and their slack.
 
     Prints the answer and writes a page with a map of the plateau; with --json the page is written
-    only where --out asks for one. Set-ups and shots are those of the search.
+    only where --out asks for one. Hit rates come from points with every step integrated; asked for
+    set-ups or shots, the search draws so many.
     """
     from jitter.report.target import page_target
 
     rig = load(study, settings=settings or (), seed=seed)
     target = None if as_json and out is None else page_target(source(study), "tune", out)
 
-    from jitter.answers.tune.answer import SETUPS, SHOTS, answer_tune
+    from jitter.answers.tune.answer import answer_tune
     from jitter.answers.tune.limits import WHOLE_LIFE
     from jitter.stages import CHAIN
 
@@ -77,8 +78,8 @@ def tune(
         reach=None if reach is None else _read_reach(reach),
         phase=WHOLE_LIFE if phase is None else _judge_phase(phase),
         way="as_trimmed" if trimmed else "as_set",
-        setups=setups or SETUPS,
-        shots=shots or SHOTS,
+        setups=setups,
+        shots=shots,
         progress=meter.show,
     )
     meter.clear()
@@ -91,7 +92,7 @@ def _refuse(option: str, why: str) -> None:
 
 
 def _judge_keep(keys: list[str]) -> list[str]:
-    from jitter.answers.tune.search import SETTINGS
+    from jitter.answers.tune.settings import SETTINGS
 
     listed = f"{', '.join(SETTINGS[:-1])} or {SETTINGS[-1]}"
     faults = [

@@ -2,8 +2,18 @@
 
 from __future__ import annotations
 
-from jitter.answers.effort import Effort
+from typing import TYPE_CHECKING
+
 from jitter.draws.layout import Layout
+
+if TYPE_CHECKING:
+    from jitter.answers.effort import Effort
+
+FALLEN_BACK = (
+    "random draws, since points did not settle the hit rate: too many frames are lost to what"
+    " cannot be integrated"
+)
+"""Why an answer rests on draws for which nobody asked."""
 
 
 def effort_words(effort: Effort) -> str:

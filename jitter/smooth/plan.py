@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
@@ -22,6 +23,8 @@ FRAME, PLACE = "session frame", "place on the line of the"
 """Dimensions beside those of the streams: which frame of the session, and where on each line."""
 WIDTHS = ("first_diameter", "second_diameter", "jet_head_ratio")
 READING = "trim.reading"
+KEPT = 8
+"""So many plans are kept: both ways, of a few roads that are asked again and again."""
 
 
 @dataclass(frozen=True)
@@ -77,6 +80,7 @@ class Plan:
     correction: Line | None
 
 
+@lru_cache(maxsize=KEPT)
 def make_plan(road: Road, *, trimmed: bool) -> Plan:
     """Return what is drawn in points and what is integrated.
 

@@ -8,7 +8,6 @@ from functools import lru_cache
 
 import numpy as np
 from scipy.special import ndtr, ndtri
-from scipy.stats import qmc
 
 from jitter.arrays import Array
 from jitter.draws.layout import Block, Layout
@@ -157,6 +156,9 @@ def _sobol(
     names: tuple[tuple[str, int], ...], seed: int, replicates: int, points: int
 ) -> tuple[tuple[str, Array], ...]:
     """Return the scores by stream; they are made once for all batches of what-ifs."""
+    # A quarter of a second, which only those who ask for points are to wait.
+    from scipy.stats import qmc
+
     dimensions = sum(columns for _, columns in names)
     scrambling, shifts = np.random.SeedSequence(seed).spawn(2)
     drawn = np.random.Generator(np.random.PCG64DXSM(shifts))

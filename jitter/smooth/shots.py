@@ -99,7 +99,9 @@ class _Shots:
         first, second, head = (width[:, 0] for width in widths)
         study = self.plan.road.study
         reach = 0.5 * min(study.number("keeper.off_centre"), 1.0) * (second + head * first)
-        weights = [sideways.parts(one) for one in self.batch.studies]
+        # Where what-ifs aim alike, as mostly, they are one.
+        alike = self.batch.changed.keys().isdisjoint(sideways.KEYS)
+        weights = [sideways.parts(one) for one in ([study] if alike else self.batch.studies)]
         self.scores, inside = sideways.drawn_in(self.scores, weights, reach)
         self.events = self.move(self.scores, sideways.KEYS, self.plan.road.aim)
         return inside

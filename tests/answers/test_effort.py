@@ -43,8 +43,7 @@ def test_a_straight_toy_takes_the_fewest() -> None:
 def test_where_points_do_not_settle_draws_are_taken(monkeypatch: pytest.MonkeyPatch) -> None:
     road = open_road(load("barn-table"), CHAIN, wanted=("reason",))
     monkeypatch.setattr(effort, "MOST", LEAST)
-    monkeypatch.setattr(effort, "HALF", 1e-5)
-    assert settle(road, LAYOUT) is LAYOUT
+    assert settle(road, LAYOUT, half=1e-5) is LAYOUT
 
 
 def test_too_many_dimensions_are_drawn() -> None:

@@ -16,6 +16,7 @@ from jitter.answers.intervals import Estimate
 from jitter.answers.tune.answer import TuneAnswer, answer_tune
 from jitter.answers.tune.plateau import End, Slack
 from jitter.answers.variants import with_values
+from jitter.report.effort import FALLEN_BACK, effort_words
 from jitter.report.safety import CAUTIONS
 from jitter.report.tune.document import tune_document
 from jitter.report.tune.page import tune_page
@@ -28,8 +29,13 @@ from tests.report.test_page import HOSTILE
 SETTINGS = ("timer.start", "sensor.height", "valve.interval", "timer.delay")
 
 
-def answer(*settings: str, keep: tuple[str, ...] = (), name: str = "barn-table") -> TuneAnswer:
-    return answer_tune(load(name, *settings), CHAIN, keep=keep, setups=64, shots=8)
+def answer(
+    *settings: str,
+    keep: tuple[str, ...] = (),
+    name: str = "barn-table",
+    setups: int | None = None,
+) -> TuneAnswer:
+    return answer_tune(load(name, *settings), CHAIN, keep=keep, setups=setups)
 
 
 @pytest.fixture(scope="module")
@@ -49,7 +55,7 @@ def hopeless() -> TuneAnswer:
 
 @pytest.fixture(scope="module")
 def sensorless() -> TuneAnswer:
-    return answer(keep=("timer.start",), name="kitchen-glycerol")
+    return answer(keep=("timer.start",), name="kitchen-glycerol", setups=64)
 
 
 @pytest.fixture(params=["changed", "first", "hopeless", "sensorless"])
@@ -71,8 +77,8 @@ def test_the_page_is_valid_and_says_what_was_found(made: TuneAnswer) -> None:
     assert all(sentence in text for sentence in findings(made))
     assert all(caution in text for caution in CAUTIONS)
     assert not re.search(r"<script|<link|<img|<iframe|@import|src=", page)
-    assert f"seed {made.layout.seed}" in text
-    assert f"seed {made.fresh.seed}" in text
+    assert effort_words(made.effort) in text
+    assert effort_words(made.fresh) in text
 
 
 @pytest.mark.parametrize("width", [60, 80, 140])
@@ -90,7 +96,7 @@ def test_a_narrow_screen_tells_the_slack_below_each_setting(first: TuneAnswer) -
 
 def test_the_document_is_plain(made: TuneAnswer) -> None:
     document = json.loads(json.dumps(tune_document(made), allow_nan=False))
-    assert document["schema"] == "jitter.tune/1"
+    assert document["schema"] == "jitter.tune/2"
     assert [row["key"] for row in document["settings"]] == list(SETTINGS)
     rows = {row["key"]: row for row in document["settings"]}
     assert rows["timer.delay"]["best"] == made.best.number("timer.delay")
@@ -142,6 +148,13 @@ def test_no_keeper_at_all_is_said_with_its_reason(hopeless: TuneAnswer) -> None:
 
 def test_trimming_makes_the_delay_hardly_matter(changed: TuneAnswer) -> None:
     assert any("After trimming the delay hardly matters" in one for one in findings(changed))
+
+
+def test_draws_taken_unasked_are_said_to_be_so(first: TuneAnswer) -> None:
+    assert not first.fell_back
+    assert FALLEN_BACK not in printed(first, 10_000)
+    assert FALLEN_BACK in printed(replace(first, fell_back=True), 10_000)
+    assert tune_document(replace(first, fell_back=True))["fell_back_to_draws"] is True
 
 
 def test_every_answer_says_that_it_is_robust(made: TuneAnswer) -> None:

@@ -148,3 +148,29 @@ def test_where_a_measure_turns_nothing_of_its_window_is_left_out(top: float, tur
     left_out += max(ndtr(turn + reach) - ndtr(high[0]), 0.0)
     # The secants may stop a hair short, where nobody is.
     assert left_out < 1e-6
+
+
+@pytest.mark.parametrize("turn", [-2.5, -1.0, 0.0, 2.0])
+def test_where_a_turning_measure_never_leaves_its_window_the_whole_line_counts(turn: float) -> None:
+    line = Line({"a": np.array([1.0])}, 0.44)
+    points = Scores({"a": np.zeros((1, 1))})
+
+    def measured(where: Scores) -> Array:
+        return np.asarray(5.8 - 0.012 * (where.by_name["a"][:, 0] - turn) ** 2)
+
+    # closed form: from -8 to 8 it lies between 5.8 and 5.8 - 0.012 · 10.5² = 4.5
+    low, high = stretch(line, points, measured(points), (2.0, 10.0), measured)
+    assert (low[0], high[0]) == (-FAR, FAR)
+
+
+def test_a_point_within_the_window_is_within_its_stretch() -> None:
+    line = Line({"a": np.array([1.0])}, 0.7)
+    points = Scores({"a": np.zeros((1, 1))})
+
+    def measured(where: Scores) -> Array:
+        # It falls to its lower bend and rises again, where the line was laid out for a rise.
+        score = where.by_name["a"][:, 0]
+        return np.asarray(2.5 - 0.15 * score - 0.02 * score**2 + 0.008 * score**3)
+
+    low, high = stretch(line, points, measured(points), (2.0, 6.0), measured)
+    assert low[0] <= 0.0 <= high[0]

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from jitter.answers.hits import WAYS, Hits, count_hits, difference
+from jitter.answers.effort import Effort, Rated, settle
+from jitter.answers.hits import WAYS, count_hits
 from jitter.answers.intervals import Estimate
-from jitter.answers.tune.delays import DELAY, delay_curve
+from jitter.answers.tune.bench import Bench, fresh, of_search
+from jitter.answers.tune.delays import DELAY, at_delays
 from jitter.answers.tune.limits import (
     INTERVAL,
     START,
@@ -16,33 +18,27 @@ from jitter.answers.tune.limits import (
     find_limits,
     meets_at,
 )
-from jitter.answers.tune.plateau import PlateauMap, Slack, slight
+from jitter.answers.tune.mapped import lay_map
+from jitter.answers.tune.plateau import PlateauMap, Slack, draw_map, slight
 from jitter.answers.tune.prepared import prepared
-from jitter.answers.tune.search import (
-    SETTINGS,
-    Bench,
-    allowed,
-    curves,
-    has_part,
-    own_setting,
-    search,
-    start_of,
-)
-from jitter.answers.tune.slack import find_slack, map_plateau
+from jitter.answers.tune.search import Tuned, search
+from jitter.answers.tune.settings import SETTINGS, allowed, has_part, own_setting, start_of
+from jitter.answers.tune.slack import every_slack
 from jitter.answers.variants import with_values
 from jitter.answers.warnings import find_warnings
 from jitter.answers.workers import Progress, silent
 from jitter.draws.layout import Layout
 from jitter.stage import Chain
+from jitter.stages.verdict import KEEPER, REASONS
 from jitter.study.study import Nominal, Study
-from jitter.trial import nominal_shot
+from jitter.trial import nominal_shot, open_road
 
 SETUPS = 2048
 SHOTS = 16
-FRESH = 4
-"""So many times the set-ups of the search are fired anew, with other draws, to confirm it."""
-PLANNED = {"start": 37, "rest": 100}
-"""About how many trials a search takes, for word of progress."""
+NOTHING = 1e-4
+"""A hit rate below this is called none."""
+PLANNED = {"start": 6, "rest": 56}
+"""About how many pieces of work an answer takes, for word of progress."""
 
 
 @dataclass(frozen=True)
@@ -75,13 +71,13 @@ class Started:
     study
         The rig so set.
     hits
-        On fresh draws.
+        On fresh points.
     behind
         What the recommended settings do better, both ways.
     """
 
     study: Study
-    hits: Hits
+    hits: Rated
     behind: dict[str, Estimate]
 
 
@@ -95,8 +91,10 @@ class TuneAnswer:
         The rig as it is set.
     best
         The rig as it should be set; the same where nothing is to be gained.
-    layout, fresh
-        Draws of the search, and of what confirms it.
+    effort, fresh
+        Points or draws of the search, and of what confirms it.
+    fell_back
+        Whether points did not serve, and draws took their place unasked.
     way
         By which keepers settings were judged.
     free, kept
@@ -104,11 +102,11 @@ class TuneAnswer:
     limits
         How far settings might go.
     own_hits, best_hits
-        Keepers on fresh draws.
+        Hit rates on fresh points.
     searched
         Hit rate of the recommended settings in the search, judged by `way`.
     gain
-        Of the recommended settings over the user's, both ways, on fresh draws.
+        Of the recommended settings over the user's, both ways, on fresh points.
     offered
         The gain of the best settings found, which are recommended unless it is slight.
     changes
@@ -119,6 +117,8 @@ class TuneAnswer:
         By setting, both ways; of none where no setting gives a keeper.
     plateau
         Delay against interval, or None in a rig without an interval, or without a keeper.
+    lost_to
+        The reason to which most of the user's frames are lost, where nothing gives a keeper.
     phases
         Place in the jet's life of the nominal meeting: as it is set, and as it should be.
     warnings
@@ -127,14 +127,15 @@ class TuneAnswer:
 
     study: Study
     best: Study
-    layout: Layout
-    fresh: Layout
+    effort: Effort
+    fresh: Effort
+    fell_back: bool
     way: str
     free: tuple[str, ...]
     kept: tuple[str, ...]
     limits: Limits
-    own_hits: Hits
-    best_hits: Hits
+    own_hits: Rated
+    best_hits: Rated
     searched: float
     gain: dict[str, Estimate]
     offered: dict[str, Estimate]
@@ -142,6 +143,7 @@ class TuneAnswer:
     starts: tuple[Started, ...]
     slack: dict[str, dict[str, Slack]]
     plateau: PlateauMap | None
+    lost_to: str | None
     phases: tuple[float, float]
     warnings: tuple[str, ...]
 
@@ -154,8 +156,8 @@ def answer_tune(
     reach: tuple[float, float] | None = None,
     phase: tuple[float, float] = WHOLE_LIFE,
     way: str = "as_set",
-    setups: int = SETUPS,
-    shots: int = SHOTS,
+    setups: int | None = None,
+    shots: int | None = None,
     workers: int | None = None,
     progress: Progress = silent,
 ) -> TuneAnswer:
@@ -179,7 +181,8 @@ def answer_tune(
     way
         One of `WAYS`: by which keepers settings are judged.
     setups, shots
-        Set-ups, at least 2, and shots of each, in the search.
+        Set-ups, at least 2, and shots of each, in the search: random draws, where either is asked
+        for; otherwise rates come from points.
     workers
         Threads; change the speed, not a digit of the answer.
     progress
@@ -197,65 +200,87 @@ def answer_tune(
         done += 1
         progress(min(done, planned - 1), planned)
 
-    layout, fresh = Layout(study.seed, setups, shots), Layout(study.seed + 1, FRESH * setups, shots)
-    bench = Bench(chain, layout, way, tuple(known), limits, workers, tick)
+    layout, drawn = Layout(study.seed, setups or SETUPS, shots or SHOTS), bool(setups or shots)
+    effort: Effort = layout
+    if not drawn:
+        effort = settle(open_road(study, chain, wanted=("reason",)), layout, workers=workers)
+    bench = Bench(chain, of_search(effort), way, tuple(known), limits, workers, tick)
     found = search(bench, study)
-
-    def confirm(variant: Study) -> Hits:
-        tick()
-        return count_hits(variant, chain, fresh, workers=workers)
-
-    own_hits = confirm(study)
-    confirmed = [(tuned.study, confirm(tuned.study)) for tuned in found]
-    best, best_hits = confirmed[0]
-    searched = found[0].rate
+    sure = replace(bench, effort=fresh(effort))
+    # With another start signal the delay counts from another moment: a batch of its own.
+    confirmed = [
+        sure.rates(one, [one, study] if start_of(one) == start_of(study) else [one])
+        for one in (tuned.study for tuned in found)
+    ]
+    own_hits = next(rated[1] for rated in confirmed if len(rated) == 2)
+    best, best_hits, searched = found[0].study, confirmed[0][0], found[0].rated
     offered = _gains(best_hits, own_hits)
     if slight(offered[way]) and allowed(bench, study):
         best, best_hits = study, own_hits
-        searched = float(curves(bench, [study], (study.number(DELAY),))[0].shares(way).mean())
+        (searched,) = bench.rates(study, [study], (way,))
     by_start = tuple(
-        Started(one, hits, _gains(best_hits, hits))
-        for one, hits in confirmed
-        if START in known and start_of(one) != start_of(best)
+        Started(tuned.study, hits, _gains(best_hits, hits))
+        for tuned, (hits, *_) in zip(found, confirmed, strict=True)
+        if START in known and start_of(tuned.study) != start_of(best)
     )
-    hopeless = all(best_hits.rates[each].value == 0.0 for each in WAYS)
-    slack = {} if hopeless else find_slack(bench, best)
-    mapped = slack and INTERVAL in study.entries
-    nominal = nominal_shot(best, chain)
+    hopeless = all(best_hits.rates[each].value < NOTHING for each in WAYS)
+    mapped = not hopeless and INTERVAL in study.entries
     return TuneAnswer(
         study=study,
         best=best,
-        layout=layout,
-        fresh=fresh,
+        effort=bench.effort,
+        fresh=sure.effort,
+        fell_back=not drawn and isinstance(effort, Layout),
         way=way,
         free=bench.free,
         kept=kept,
         limits=limits,
         own_hits=own_hits,
         best_hits=best_hits,
-        searched=searched,
+        searched=float(searched.shares(way).mean()),
         gain=_gains(best_hits, own_hits),
         offered=offered,
-        changes=_changes(bench, study, best, best_hits, by_start, fresh),
+        changes=_changes(bench, sure, study, best, best_hits, by_start),
         starts=(Started(best, best_hits, _gains(best_hits, best_hits)), *by_start),
-        slack=slack,
-        plateau=map_plateau(bench, study, best, slack) if mapped else None,
+        slack={} if hopeless else every_slack(bench, best),
+        plateau=_plateau(bench, study, best, found[0]) if mapped else None,
+        lost_to=_leading_reason(study, chain, layout, workers) if hopeless else None,
         phases=(meets_at(study, chain), meets_at(best, chain)),
-        warnings=find_warnings(best, nominal),
+        warnings=find_warnings(best, nominal_shot(best, chain)),
     )
 
 
-def _gains(one: Hits, other: Hits) -> dict[str, Estimate]:
-    return {way: difference(one, other, way) for way in WAYS}
+def _gains(one: Rated, other: Rated) -> dict[str, Estimate]:
+    return {way: one.above(other, way) for way in WAYS}
+
+
+def _plateau(bench: Bench, study: Study, best: Study, tuned: Tuned) -> PlateauMap:
+    """Return the map on which the best was found; another where that was set up otherwise."""
+    together = {INTERVAL, DELAY}
+    alike = all(
+        best.entries[key].nominal == tuned.study.entries[key].nominal
+        for key in SETTINGS
+        if key in best.entries and key not in together
+    )
+    mapped = tuned.mapped if alike else None
+    mapped = mapped or lay_map(bench.fewer(), study, best)
+    (recommended,) = mapped.grid.bench.rates(mapped.grid.base, [best], ("as_set",))
+    return draw_map(mapped.grid, mapped.intervals, recommended)
+
+
+def _leading_reason(study: Study, chain: Chain, layout: Layout, workers: int | None) -> str:
+    """Return what most frames are lost to; points tell no reasons, so some are drawn."""
+    counts = count_hits(study, chain, layout, workers=workers).as_set.sum(axis=0)[:KEEPER]
+    return REASONS[int(counts.argmax())]
 
 
 def _changes(
     bench: Bench,
+    sure: Bench,
     study: Study,
     best: Study,
-    best_hits: Hits,
+    best_hits: Rated,
     by_start: tuple[Started, ...],
-    fresh: Layout,
 ) -> tuple[Change, ...]:
     """Return what to change, and what each change by itself is worth."""
     changed = {}
@@ -272,9 +297,9 @@ def _changes(
         elif (key != DELAY and own is not None) or set(changed) == {DELAY}:
             undone = with_values(best, {key: own})
             if key != DELAY and DELAY in bench.free:
-                delay = delay_curve(undone, bench.chain, bench.layout).delay
+                (delay,) = at_delays(bench, [undone]).best
                 undone = with_values(undone, {DELAY: delay})
-            hits = count_hits(undone, bench.chain, fresh, workers=bench.workers)
+            (hits,) = sure.rates(best, [undone])
             worth = _gains(best_hits, hits)
         found.append(Change(key, own, best.entries[key].nominal, worth))
     return tuple(found)

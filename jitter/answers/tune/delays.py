@@ -1,176 +1,125 @@
-"""A rig at several delays: fired once, and for each delay only what follows the timer."""
+"""Rigs at several delays each, all on the same points."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
-from numpy.typing import NDArray
 
+from jitter.answers.effort import Rated
+from jitter.answers.tune.bench import Bench
 from jitter.answers.variants import with_values
 from jitter.arrays import Array
-from jitter.draws.layout import Block, Layout, blocks
-from jitter.draws.values import UNSCALED, Deviates, draw, value, values
-from jitter.quantities import Quantity, argument
-from jitter.stage import Chain, Events, Stage, walk
-from jitter.stages.verdict import KEEPER
+from jitter.quantities import Quantity
 from jitter.study.study import Study
-from jitter.trial import Road, open_road
 
 DELAY = "timer.delay"
 OFFSETS = (-0.375, -0.25, -0.125, 0.0, 0.125, 0.25, 0.375)
-"""Where delays are tried unless told: about the one that brings the middle age to the middle of the
-window, in widths of the window."""
+"""Where delays are tried unless told: about the one that brings the nominal age to the middle of
+the window, in widths of the window."""
 
 
 @dataclass(frozen=True)
-class DelayCurve:
-    """Keepers of a rig at several delays, all else alike.
+class Delays:
+    """Keepers of some rigs at several delays each, all else alike.
 
     Attributes
     ----------
-    study
-        The rig; its own delay is not among them.
-    shots
-        Of each set-up.
-    delays : array (k,) [s]
-        Rising.
-    as_set : array (k, s)
-        Keepers of each set-up as set by ruler.
-    as_trimmed : array (s,)
-        Keepers of each set-up as trimmed from the middle one of the delays.
+    studies
+        The rigs, k; their own delays need not be among them.
+    delays : array (k, d) [s]
+        Of each, rising.
+    as_set
+        Of each rig, at each delay: the hit rate as set by ruler.
+    bench, base
+        What they were tried on, and the rig that was typical of them.
     """
 
-    study: Study
-    shots: int
+    studies: Sequence[Study]
     delays: Array
-    as_set: NDArray[np.int32]
-    as_trimmed: NDArray[np.int32]
+    as_set: Sequence[Sequence[Rated]]
+    bench: Bench
+    base: Study
 
-    @property
-    def best(self) -> int:
-        """Place of the delay with most keepers as set by ruler."""
-        return int(np.argmax(self.as_set.sum(axis=1)))
+    @cached_property
+    def shares(self) -> Array:
+        """The hit rates as set by ruler, (k, d)."""
+        return np.array([[one.shares("as_set").mean() for one in row] for row in self.as_set])
 
-    @property
-    def delay(self) -> float:
-        """The delay with most keepers as set by ruler [s]."""
-        return float(self.delays[self.best])
+    @cached_property
+    def best(self) -> tuple[float, ...]:
+        """The delay of each rig with most keepers as set by ruler, (k,) [s]."""
+        places = self.shares.argmax(axis=1)
+        return tuple(float(row[place]) for row, place in zip(self.delays, places, strict=True))
 
-    def shares(self, way: str) -> Array:
-        """Return the share of keepers of each set-up at the best delay, (s,)."""
-        kept = self.as_set[self.best] if way == "as_set" else self.as_trimmed
-        shares: Array = kept / self.shots
-        return shares
+    @cached_property
+    def as_trimmed(self) -> Sequence[Rated]:
+        """The hit rate of each rig as trimmed from its best delay, (k,)."""
+        tuned = [
+            with_values(study, {DELAY: delay})
+            for study, delay in zip(self.studies, self.best, strict=True)
+        ]
+        return self.bench.rates(self.base, tuned, ("as_trimmed",))
+
+    def judged(self, way: str) -> Sequence[Rated]:
+        """Return the hit rate of each rig at its best delay, by a way of setting it, (k,)."""
+        if way == "as_trimmed":
+            return self.as_trimmed
+        places = self.shares.argmax(axis=1)
+        return [row[place] for row, place in zip(self.as_set, places, strict=True)]
 
 
-@dataclass(frozen=True)
-class _Fired:
-    """A block's draws and events at the study's own delay."""
+def suited(bench: Bench, studies: Sequence[Study]) -> Array:
+    """Return the delay that brings the nominal age of each rig to the window's middle, (k,) [s].
 
-    deviates: Deviates
-    trimming_deviates: Deviates
-    shot: Events
-    aim: Events
-
-
-def delay_curve(
-    study: Study, chain: Chain, layout: Layout, *, delays: Sequence[float] | None = None
-) -> DelayCurve:
-    """Fire a study and count its keepers at several delays, on the same draws.
+    Where it has no nominal age, that of its neighbours; its own where no rig has one.
 
     Parameters
     ----------
-    study
-        The rig, or a variant of it.
-    chain
-        The stages of a shot.
-    layout
-        Seed, set-ups and shots.
-    delays
-        Rising [s]; where None, `OFFSETS` about the delay that suits the median age. In a rig whose
-        frames have no age, its own.
-
-    Returns
-    -------
-    DelayCurve
+    bench
+        How.
+    studies
+        They differ in the numbers of settings, one after the other.
     """
-    road = open_road(study, chain)
-    tried = None if delays is None else np.asarray(delays, dtype=np.float64)
-    as_set: list[NDArray[np.int32]] = []
-    as_trimmed: list[NDArray[np.int32]] = []
-    for block in blocks(layout):
-        fired = _fire(road, block)
-        if tried is None:
-            tried = _suited(study, np.asarray(fired.shot["age"]))
-        rows = []
-        for place, delay in enumerate(tried):
-            shot = _at(road, road.shot, fired.shot, fired.deviates, float(delay))
-            rows.append(_keepers(shot, block))
-            if place == len(tried) // 2:
-                as_trimmed.append(_keepers(_trim(road, fired, shot, float(delay)), block))
-        as_set.append(np.stack(rows))
-    if tried is None:
-        raise ValueError("a layout without shots has no delays")
-    return DelayCurve(
-        study,
-        layout.shots,
-        tried,
-        _gathered(as_set, layout),
-        _gathered([kept[None, :] for kept in as_trimmed], layout)[0],
-    )
+    middle = 0.5 * sum(studies[0].window("keeper.age"))
+    own = np.array([study.number(DELAY) for study in studies])
+    found = own + middle - bench.nominal_ages(studies[0], studies)
+    told = ~np.isnan(found)
+    if not told.any():
+        return own
+    places = np.arange(len(studies))
+    return np.asarray(np.interp(places, places[told], found[told]))
 
 
-def _fire(road: Road, block: Block) -> _Fired:
-    deviates = draw(road.study, block)
-    trimming = draw(road.study, block, trimming=True)
-    return _Fired(
-        deviates,
-        trimming,
-        walk(road.shot, {**road.fixed, **values(road.study, deviates)}),
-        walk(road.aim, {**road.fixed, **values(road.study, trimming)}),
-    )
+def at_delays(bench: Bench, studies: Sequence[Study], delays: Array | None = None) -> Delays:
+    """Return the hit rates of rigs at several delays each.
+
+    Parameters
+    ----------
+    bench
+        How.
+    studies
+        They differ in the numbers of settings.
+    delays : array (k, d) [s]
+        Of each rig, rising; where None, `OFFSETS` about the one that suits it.
+    """
+    if delays is None:
+        low, high = studies[0].window("keeper.age")
+        delays = suited(bench, studies)[:, None] + (high - low) * np.array(OFFSETS)
+    delays = np.maximum(delays, _least(studies[0]))
+    rows = [
+        [with_values(study, {DELAY: float(delay)}) for delay in row]
+        for study, row in zip(studies, delays, strict=True)
+    ]
+    base = rows[len(rows) // 2][delays.shape[1] // 2]
+    found = bench.rates(base, [variant for row in rows for variant in row], ("as_set",))
+    wide = delays.shape[1]
+    as_set = [found[begin : begin + wide] for begin in range(0, len(found), wide)]
+    return Delays(studies, delays, as_set, bench, base)
 
 
-def _suited(study: Study, age: Array) -> Array:
-    """Return delays about the one that brings the median age to the middle of the window."""
-    entry, (low, high) = study.entries[DELAY], study.window("keeper.age")
-    told = age[~np.isnan(age)]
-    if not told.size:
-        return np.array([entry.number])
-    middle = entry.number + 0.5 * (low + high) - float(np.median(told))
-    declared = entry.declaration
-    least = declared.lower if isinstance(declared, Quantity) else 0.0
-    return np.unique(np.maximum(middle + (high - low) * np.array(OFFSETS), least))
-
-
-def _at(
-    road: Road, stages: Sequence[Stage], events: Events, deviates: Deviates, delay: float
-) -> Events:
-    """Return events with another delay; only what follows from it is worked."""
-    variant = with_values(road.study, {DELAY: delay})
-    name = argument(DELAY)
-    return walk(stages, events | {name: value(variant, DELAY, deviates, UNSCALED)}, {name})
-
-
-def _trim(road: Road, fired: _Fired, shot: Events, delay: float) -> Events:
-    """Return the shots at a delay as trimmed from there."""
-    aim = _at(road, road.aim, fired.aim, fired.trimming_deviates, delay)
-    moved = walk([road.chain.trimming], aim)
-    corrected = shot | {"delay_correction": moved["delay_correction"]}
-    return walk(road.shot, corrected, {"delay_correction"})
-
-
-def _keepers(events: Events, block: Block) -> NDArray[np.int32]:
-    kept = np.broadcast_to(events["reason"] == KEEPER, (block.setups, block.shots))
-    counted: NDArray[np.int32] = kept.sum(axis=1, dtype=np.int32)
-    return counted
-
-
-def _gathered(parts: list[NDArray[np.int32]], layout: Layout) -> NDArray[np.int32]:
-    """Return the keepers of whole set-ups, of which a block may hold a part."""
-    whole = np.zeros((parts[0].shape[0], layout.setups), dtype=np.int32)
-    for block, part in zip(blocks(layout), parts, strict=True):
-        whole[:, block.first_setup : block.first_setup + block.setups] += part
-    return whole
+def _least(study: Study) -> float:
+    declared = study.entries[DELAY].declaration
+    return declared.lower if isinstance(declared, Quantity) else 0.0

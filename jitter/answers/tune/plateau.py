@@ -2,31 +2,37 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
 
-from jitter.answers.intervals import Estimate, paired_mean
-from jitter.answers.tune.delays import DelayCurve
+from jitter.answers.effort import Rated
+from jitter.answers.intervals import Estimate
+from jitter.answers.tune.delays import Delays
 from jitter.arrays import Array
 
 SLIGHT = 0.01
 """One frame in a hundred: settings that lose less than this to the best are on the plateau."""
-DOUBLINGS, HALVINGS = 12, 5
+DOUBLINGS, BETWEEN = 12, 7
+"""Strides away from a setting, each twice the one before, and trials between the last two."""
 
 
-def losses(shares: Array) -> list[Estimate]:
-    """Return what each row costs against the best of them, on the same draws.
+def losses(rated: Sequence[Rated], way: str) -> list[Estimate]:
+    """Return what each setting costs against the best of them, on the same points.
 
     Parameters
     ----------
-    shares : array (k, s)
-        Share of keepers of each set-up, a row for each setting.
+    rated
+        Of each setting.
+    way
+        By which keepers they are judged.
     """
-    best = shares[int(np.argmax(shares.mean(axis=1)))]
-    return [paired_mean(best - row) for row in shares]
+    best = max(rated, key=lambda one: float(one.shares(way).mean()))
+    return [best.above(one, way) for one in rated]
 
 
 def slight(loss: Estimate) -> bool:
@@ -39,28 +45,28 @@ def _excess(loss: Estimate) -> float:
     return loss.value - max(SLIGHT, loss.value - loss.low)
 
 
-def choose(values: Sequence[float], shares: Array, *, own: float | None, step: float) -> float:
+def choose(
+    values: Sequence[float], lost: Sequence[Estimate], *, own: float | None, step: float
+) -> float:
     """Return the user's own setting where it is on the plateau, else the plateau's middle.
 
     The plateau is the stretch about the best setting on which the loss is slight. Its middle is
-    chosen, not the best itself: among settings nearly alike the best is so by luck of the draws,
-    and the middle is furthest from where it goes wrong.
+    chosen, not the best itself: it is furthest from where it goes wrong.
 
     Parameters
     ----------
     values
         Settings tried, rising.
-    shares : array (k, s)
-        Share of keepers of each set-up, a row for each setting.
+    lost
+        What each costs against the best of them.
     own
         The user's setting; None where it is not to be kept.
     step
         To which the middle is rounded, where that leaves it on the plateau.
     """
-    lost = losses(shares)
     if any(value == own and slight(loss) for value, loss in zip(values, lost, strict=True)):
         return float(own or 0.0)
-    best = int(np.argmax(shares.mean(axis=1)))
+    best = int(np.argmin([loss.value for loss in lost]))
     excess = [_excess(loss) for loss in lost]
     low = _border(values[best::-1], excess[best::-1])
     high = _border(values[best:], excess[best:])
@@ -112,44 +118,75 @@ class Slack:
     high: End
 
 
-def find_end(loss: Callable[[float], float], *, centre: float, step: float, limit: float) -> End:
-    """Return how far a setting may go towards a limit.
+def find_slack(
+    losses: Callable[[Sequence[float]], Sequence[float]],
+    *,
+    centre: float,
+    step: float,
+    limits: tuple[float, float],
+) -> Slack:
+    """Return how far a setting may go, both ways at once.
+
+    By strides twice as long each, then by trials evenly between the last two, and straight between
+    those: an end is told to a hundredth of the way to it.
 
     Parameters
     ----------
-    loss
-        Share of keepers lost at a setting.
+    losses
+        Shares of keepers lost at some settings.
     centre
-        Where it is 0.
+        Where nothing is lost.
     step
-        Length of the first stride; the end is told to less than a tenth of the way to it.
-    limit
-        As far as the setting can go.
+        Length of the first stride.
+    limits
+        As far as the setting can go, down and up.
     """
-    direction = 1.0 if limit >= centre else -1.0
-    inner, inner_loss, stride = centre, 0.0, step
-    for _ in range(DOUBLINGS):
-        outer = centre + direction * min(stride, abs(limit - centre))
-        outer_loss = loss(outer)
-        if outer_loss > SLIGHT:
-            break
-        if outer == limit:
-            return End(limit, open=True)
-        inner, inner_loss, stride = outer, outer_loss, 2.0 * stride
-    else:
-        return End(inner, open=True)
-    for _ in range(HALVINGS):
-        # Halving until the loss is nearly straight in between.
-        middle = 0.5 * (inner + outer)
-        there = loss(middle)
-        if there > SLIGHT:
-            outer, outer_loss = middle, there
-        else:
-            inner, inner_loss = middle, there
-        if abs(outer - inner) <= 0.25 * step:
-            break
-    share = (SLIGHT - inner_loss) / (outer_loss - inner_loss)
-    return End(inner + share * (outer - inner), open=False)
+    ladders = [_strides(centre, step, limit) for limit in limits]
+    there = losses([value for ladder in ladders for value in ladder])
+    parted = there[: len(ladders[0])], there[len(ladders[0]) :]
+    brackets = [_around(ladder, lost) for ladder, lost in zip(ladders, parted, strict=True)]
+    between = [
+        [] if bracket is None else np.linspace(*bracket, BETWEEN + 2)[1:-1].tolist()
+        for bracket in brackets
+    ]
+    nearer = losses([value for values in between for value in values])
+    ends = []
+    for ladder, far, values in zip(ladders, parted, between, strict=True):
+        if not values:
+            ends.append(End(ladder[-1], open=True))
+            continue
+        near, nearer = nearer[: len(values)], nearer[len(values) :]
+        known = sorted(
+            zip([*ladder, *values], [*far, *near], strict=True),
+            key=lambda pair: abs(pair[0] - centre),
+        )
+        ends.append(End(_crossing(known), open=False))
+    return Slack(*ends)
+
+
+def _strides(centre: float, step: float, limit: float) -> list[float]:
+    """Return a setting and those farther and farther from it, up to a limit."""
+    lengths = [0.0, *(step * 2.0**place for place in range(DOUBLINGS))]
+    room = abs(limit - centre)
+    inside = [length for length in lengths if length == 0.0 or length < room]
+    ladder = [centre + math.copysign(length, limit - centre) for length in inside]
+    return [*ladder, limit] if len(inside) < len(lengths) and room > 0.0 else ladder
+
+
+def _around(ladder: Sequence[float], lost: Sequence[float]) -> tuple[float, float] | None:
+    """Return the two strides between which the loss passes `SLIGHT`; None where it does not."""
+    for place in range(1, len(ladder)):
+        if lost[place] > SLIGHT:
+            return ladder[place - 1], ladder[place]
+    return None
+
+
+def _crossing(known: Sequence[tuple[float, float]]) -> float:
+    """Return where the loss first passes `SLIGHT`, straight between what is known, outwards."""
+    for (inner, less), (outer, more) in pairwise(known):
+        if more > SLIGHT:
+            return inner + (SLIGHT - less) / (more - less) * (outer - inner)
+    raise ValueError("the loss passes nowhere")
 
 
 @dataclass(frozen=True)
@@ -164,7 +201,7 @@ class PlateauMap:
     as_set : array (i, d)
         Hit rate as set by ruler.
     as_trimmed : array (i,)
-        Hit rate after trimming, from the middle one of the delays.
+        Hit rate after trimming, from the best of the delays.
     loss : array (i, d)
         What is lost as set by ruler against the recommended settings.
     excess : array (i, d)
@@ -184,28 +221,24 @@ class PlateauMap:
         return np.asarray(self.excess <= 0.0)
 
 
-def draw_map(
-    curves: Sequence[DelayCurve], intervals: Sequence[float], recommended: Array
-) -> PlateauMap:
+def draw_map(grid: Delays, intervals: Sequence[float], recommended: Rated) -> PlateauMap:
     """Return the map of the plateau.
 
     Parameters
     ----------
-    curves
-        Of each interval, all with as many delays.
+    grid
+        A rig for each interval, all with as many delays.
     intervals
         Rising [s].
-    recommended : array (s,)
-        Share of keepers of each set-up with the recommended settings, as set by ruler.
+    recommended
+        The recommended settings as set by ruler, on the points of the grid.
     """
-    lost = [
-        [paired_mean(recommended - row / curve.shots) for row in curve.as_set] for curve in curves
-    ]
+    lost = [[recommended.above(one, "as_set") for one in row] for row in grid.as_set]
     return PlateauMap(
         intervals=np.asarray(intervals, dtype=np.float64),
-        delays=np.array([curve.delays for curve in curves]),
-        as_set=np.array([curve.as_set.mean(axis=1) / curve.shots for curve in curves]),
-        as_trimmed=np.array([curve.as_trimmed.mean() / curve.shots for curve in curves]),
+        delays=grid.delays,
+        as_set=grid.shares,
+        as_trimmed=np.array([one.shares("as_trimmed").mean() for one in grid.as_trimmed]),
         loss=np.array([[cell.value for cell in row] for row in lost]),
         excess=np.array([[_excess(cell) for cell in row] for row in lost]),
     )

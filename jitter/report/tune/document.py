@@ -4,24 +4,25 @@ from __future__ import annotations
 
 from typing import Any
 
-from jitter.answers.hits import WAYS, Hits
+from jitter.answers.effort import Rated
+from jitter.answers.hits import WAYS
 from jitter.answers.tune.answer import Started, TuneAnswer
 from jitter.answers.tune.plateau import PlateauMap, Slack
-from jitter.answers.tune.search import SETTINGS, has_part
+from jitter.answers.tune.settings import SETTINGS, has_part
 from jitter.quantities import Quantity
-from jitter.report.plain import plain_head, plain_layout, plain_number, plain_ways
+from jitter.report.plain import plain_effort, plain_head, plain_number, plain_ways
 from jitter.report.tune.words import findings
 
-SCHEMA = "jitter.tune/1"
+SCHEMA = "jitter.tune/2"
 
 
 def tune_document(answer: TuneAnswer) -> dict[str, Any]:
     """Return the answer to `jitter tune` as plain objects, in SI, undefined numbers as None.
 
-    Shares and gains are fractions of 1 and come from the fresh draws; ``searched`` is the hit
-    rate of the recommended settings in the search. ``offered`` is the gain of the best settings
-    found, which are recommended unless it is slight. In a slack, ``open`` says that the setting
-    was not tried further. In the plateau, rows of ``delays``, ``as_set``, ``loss`` and
+    Shares and gains are fractions of 1 and come from the fresh points, or draws; ``searched`` is
+    the hit rate of the recommended settings in the search. ``offered`` is the gain of the best
+    settings found, which are recommended unless it is slight. In a slack, ``open`` says that the
+    setting was not tried further. In the plateau, rows of ``delays``, ``as_set``, ``loss`` and
     ``level`` are intervals.
 
     Parameters
@@ -29,11 +30,12 @@ def tune_document(answer: TuneAnswer) -> dict[str, Any]:
     answer
         The answer.
     """
-    study, layout, fresh, limits = answer.study, answer.layout, answer.fresh, answer.limits
+    study, limits = answer.study, answer.limits
     return {
         **plain_head(SCHEMA, study),
-        **plain_layout(layout),
-        "fresh": plain_layout(fresh),
+        **plain_effort(answer.effort),
+        "fresh": plain_effort(answer.fresh),
+        "fell_back_to_draws": answer.fell_back,
         "judged_by": answer.way,
         "kept": list(answer.kept),
         "limits": {
@@ -60,7 +62,7 @@ def _ends(ends: tuple[float, float] | None) -> list[float] | None:
     return None if ends is None else list(ends)
 
 
-def _rates(hits: Hits) -> dict[str, Any]:
+def _rates(hits: Rated) -> dict[str, Any]:
     return plain_ways(hits.rates)
 
 

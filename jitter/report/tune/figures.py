@@ -13,11 +13,17 @@ from jitter.answers.tune.answer import TuneAnswer
 from jitter.answers.tune.delays import DELAY
 from jitter.answers.tune.limits import HEIGHT, INTERVAL, START
 from jitter.answers.tune.plateau import PlateauMap, Slack
+from jitter.arrays import Array
 from jitter.report.drawing import AS_SET, INK, PALE, TRIMMED, bare, sheet, to_svg
 from jitter.report.tune.words import NAMES, WHICH, shown_setting, slack_words
 from jitter.units.writing import write_percent
 
-SHADES = 7
+SHADING = "cividis"
+"""Even to the eye, and from dark to light also to eyes that miss colours, and in print without."""
+STEPS = (1, 2, 5, 10)
+"""Keepers in 100 between two shades: the smallest that needs no more than twelve of them."""
+OUTLINES = ((1.0, INK, "-"), (2.0, INK, "--"))
+"""Frames in 100 lost against the recommended settings."""
 UNITS = {DELAY: "s", INTERVAL: "s", HEIGHT: "m"}
 REACH = 25.0
 """The bars of slack end so many milliseconds or millimetres from the setting."""
@@ -37,27 +43,43 @@ def map_figure(answer: TuneAnswer, plateau: PlateauMap) -> str:
         delays = 1e3 * plateau.delays
         intervals = np.broadcast_to(1e3 * plateau.intervals[:, None], delays.shape)
         shares = 100.0 * plateau.as_set
-        low, high = float(shares.min()), float(shares.max())
-        levels = np.linspace(low, high, SHADES + 1) if high > low else np.array([low, low + 1.0])
-        shaded = axes.contourf(delays, intervals, shares, levels=levels, cmap="Greys_r", alpha=0.75)
+        levels = _levels(float(shares.max()))
+        shaded = axes.contourf(delays, intervals, shares, levels=levels, cmap=SHADING, zorder=0)
+        axes.contour(
+            delays, intervals, shares, levels=levels, colors="white", linewidths=0.4, zorder=0
+        )
+        # Hundreds of shapes would make a heavy page: the shading is a picture, its edges are not.
+        axes.set_rasterization_zorder(0.5)
         bar = figure.colorbar(shaded, ax=axes, pad=0.02)
         bar.set_label("keepers in 100 frames, as set by ruler")
-        bar.set_ticks(list(levels), labels=[f"{level:.0f}" for level in levels])
-        if plateau.level.any() and not plateau.level.all():
-            axes.contour(
-                delays, intervals, plateau.excess, levels=[0.0], colors=TRIMMED, linewidths=2.4
-            )
+        lost = 100.0 * plateau.loss
+        for loss, colour, style in OUTLINES:
+            if lost.min() < loss < lost.max():
+                axes.contour(
+                    *(delays, intervals, lost),
+                    levels=[loss],
+                    colors=colour,
+                    linewidths=2.2,
+                    linestyles=style,
+                )
         _mark(axes, answer)
         axes.set(xlabel="delay (ms)", ylabel="interval (ms)")
         # Under the picture, where it hides nothing of it.
-        figure.legend(*axes.get_legend_handles_labels(), loc="outside lower left", ncols=3)
+        figure.legend(*axes.get_legend_handles_labels(), loc="outside lower left", ncols=4)
         best = ", ".join(f"{NAMES[key]} {shown_setting(answer.best, key)}" for key in _pair())
         rate = write_percent(answer.best_hits.rates["as_set"].value)
         label = (
-            f"Map of keepers over delay and interval, light where there are many; the outline holds"
-            f" what loses less than a frame in 100. Best: {best}, {rate} keepers as set by ruler."
+            "Map of keepers over delay and interval, light where there are many; the outlines hold"
+            " what loses less than one and two frames in 100."
+            f" Best: {best}, {rate} keepers as set by ruler."
         )
         return to_svg(figure, label=html.escape(label), name="plateau")
+
+
+def _levels(high: float) -> Array:
+    """Return round numbers of keepers in 100, from 0 up to the most."""
+    step = next(one for one in STEPS if high <= 12 * one)
+    return np.arange(0.0, max(high, 0.1) + step, step)
 
 
 def _pair() -> tuple[str, str]:
@@ -74,7 +96,8 @@ def own_on_map(answer: TuneAnswer, plateau: PlateauMap) -> bool:
 
 
 def _mark(axes: Axes, answer: TuneAnswer) -> None:
-    axes.plot([], [], color=TRIMMED, lw=2.4, label="less than a frame in 100 lost")
+    for loss, colour, style in OUTLINES:
+        axes.plot([], [], style, color=colour, lw=2.2, label=f"{loss:g} in 100 lost")
     at = [1e3 * answer.best.number(key) for key in _pair()]
     axes.plot(*at, "o", ms=10, mfc=TRIMMED, mec="white", mew=1.5, ls="", label="best")
     if answer.plateau is not None and own_on_map(answer, answer.plateau):

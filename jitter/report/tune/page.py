@@ -57,9 +57,10 @@ def _plateau(answer: TuneAnswer) -> list[str]:
         return []
     where = "the square is yours" if own_on_map(answer, plateau) else "yours is not on this map"
     note = (
-        "Light: many keepers as set by ruler. Inside the outline less than one frame in 100 is"
-        f" lost against the best, the dot; {where}. The sensor and the start signal are as"
-        " recommended. A map after trimming would show stripes: the delay hardly matters then.",
+        "Light: many keepers as set by ruler. Inside the solid line less than one frame in 100 is"
+        f" lost against the best, the dot, inside the broken one less than two; {where}. The sensor"
+        " and the start signal are as recommended. A map after trimming would show stripes: the"
+        " delay hardly matters then.",
     )
     return [section("The plateau", figure(map_figure(answer, plateau)) + paragraphs(note))]
 

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from jitter.answers.effort import Net
 from jitter.answers.hits import WAYS
 from jitter.answers.tune.answer import TuneAnswer
 from jitter.answers.tune.delays import DELAY
 from jitter.answers.tune.limits import HEIGHT, INTERVAL, START
+from jitter.report.effort import FALLEN_BACK, effort_words
 from jitter.report.tune.words import (
     NAMES,
     WHICH,
@@ -63,18 +65,20 @@ def held(answer: TuneAnswer) -> tuple[str, ...]:
     answer
         The answer.
     """
-    layout, fresh, best = answer.layout, answer.fresh, answer.best_hits.rates[answer.way]
+    best = answer.best_hits.rates[answer.way]
+    points, why = isinstance(answer.effort, Net), f" ({FALLEN_BACK})" if answer.fell_back else ""
+    parts, units = ("points", "sets of points") if points else ("set-ups", "set-ups")
     said = [
-        f"Searched on {layout.setups} set-ups of {layout.shots} shots, seed {layout.seed}, all"
-        f" settings on the same draws, judged {WHICH[answer.way]}; start signals were first"
-        " compared on a quarter of the set-ups. The rates and gains told here come from"
-        f" {fresh.setups} set-ups of {fresh.shots} shots on fresh draws, seed {fresh.seed}:"
-        f" {write_percent(best.value)} there, {write_percent(answer.searched)} in the search."
-        " Intervals hold to 95 %, set-ups being the independent units.",
-        "Interval, sensor height and delay were searched one after the other, the interval twice."
-        " A setting of yours stays where no other gains a frame in 100; otherwise the middle of"
-        " the plateau is told, not its highest point, which luck decides. Everything else in the"
-        " study was held fixed.",
+        f"Searched with {effort_words(answer.effort)}{why}, the same for all settings, judged"
+        f" {WHICH[answer.way]}; the map and the first comparison of start signals rest on a quarter"
+        f" of the {parts}. The rates and gains told here were worked out afresh, with"
+        f" {effort_words(answer.fresh)}: {write_percent(best.value)} there,"
+        f" {write_percent(answer.searched)} in the search. Intervals hold to 95 %, {units} being"
+        " the independent units.",
+        "The sensor's height was searched first, then interval and delay together. A setting of"
+        " yours stays where no other gains a frame in 100; otherwise the middle of the plateau is"
+        " told, not its highest point: it is the furthest from where it goes wrong. Everything else"
+        " in the study was held fixed.",
     ]
     limits = answer.limits
     if HEIGHT in answer.free and limits.height is not None:

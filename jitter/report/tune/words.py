@@ -11,10 +11,9 @@ from jitter.answers.tune.answer import Change, TuneAnswer
 from jitter.answers.tune.delays import DELAY
 from jitter.answers.tune.limits import HEIGHT, INTERVAL, START, WHOLE_LIFE
 from jitter.answers.tune.plateau import SLIGHT, Slack
-from jitter.answers.tune.search import has_part
+from jitter.answers.tune.settings import has_part
 from jitter.quantities import Quantity
 from jitter.report.words import UNCLEAR, points, share_words
-from jitter.stages.verdict import KEEPER, REASONS
 from jitter.study.study import Nominal, Study
 from jitter.units.writing import write_percent, write_value
 
@@ -101,8 +100,8 @@ def findings(answer: TuneAnswer) -> tuple[str, ...]:
     answer
         The answer.
     """
-    if all(answer.best_hits.rates[way].value == 0.0 for way in WAYS):
-        return (_hopeless(answer), ROBUST)
+    if answer.lost_to is not None:
+        return (_hopeless(answer.lost_to), ROBUST)
     said = [*_advice(answer), *_rest(answer), *_slack(answer), *_phase(answer), *_other(answer)]
     return (*said, ROBUST)
 
@@ -113,9 +112,7 @@ ROBUST = (
 )
 
 
-def _hopeless(answer: TuneAnswer) -> str:
-    counts = answer.own_hits.as_set.sum(axis=0)[:KEEPER]
-    reason = REASONS[int(counts.argmax())]
+def _hopeless(reason: str) -> str:
     return (
         "Nothing that may be changed here gives a single keeper. Most of your frames miss because"
         f" of: {reason}. Leave fewer settings out, or look at what jitter run says."

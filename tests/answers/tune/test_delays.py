@@ -1,57 +1,120 @@
-"""One firing at several delays is what firing each of them by itself shows."""
+"""Many delays at once are what each of them by itself shows; the map; tables made once."""
 
 from __future__ import annotations
+
+from pathlib import Path
 
 import numpy as np
 import pytest
 
+from jitter.answers.effort import Effort, Net
 from jitter.answers.hits import count_hits
-from jitter.answers.tune.delays import delay_curve
-from jitter.answers.tune.limits import find_limits, meets_at
+from jitter.answers.tune.bench import Bench
+from jitter.answers.tune.delays import at_delays, suited
+from jitter.answers.tune.limits import HEIGHT, INTERVAL, Limits, find_limits, meets_at
+from jitter.answers.tune.mapped import lay_map
 from jitter.answers.tune.prepared import prepared
-from jitter.answers.tune.search import SETTINGS, delay_step
-from jitter.answers.variants import with_spread, with_values
-from jitter.draws.layout import CELL, Layout, blocks
-from jitter.quantities import NONE, Level, Spread, sd
+from jitter.answers.tune.settings import SETTINGS, delay_step
+from jitter.answers.variants import with_values
+from jitter.draws.layout import Layout
+from jitter.draws.values import fixed_values
+from jitter.quantities import argument
 from jitter.stage import Chain
 from jitter.stages import CHAIN
-from jitter.trial import fire, open_road
-from tests.conftest import load
+from jitter.study.study import Study
+from jitter.trial import nominal_shot, open_road, single
+from tests.conftest import STUDIES, load
+
+EFFORTS = (Net(11, 8), Layout(11, 40, 20))
 
 
-@pytest.mark.parametrize("layout", [Layout(11, 30, 20), Layout(11, 2, CELL + 50)])
-@pytest.mark.parametrize("spread", [NONE, sd(0.005, relative=True)])
-def test_every_delay_is_as_if_fired_alone(layout: Layout, spread: Spread) -> None:
-    # A delay that strays by a share of itself strays otherwise at another delay.
-    study = with_spread(load("kitchen-glycerol"), ["timer.delay"], Level.SHOT, spread)
+def bench(effort: Effort) -> Bench:
+    return Bench(CHAIN, effort, "as_set", (), Limits(), 1, lambda: None)
+
+
+@pytest.mark.parametrize("effort", EFFORTS)
+def test_every_delay_is_as_if_asked_for_alone(effort: Effort) -> None:
+    study = load("kitchen-glycerol")
     # The study's own delay is not among them.
-    delays = (0.335, 0.3365, 0.34)
-    curve = delay_curve(study, CHAIN, layout, delays=delays)
-    for place, delay in enumerate(delays):
-        alone = count_hits(with_values(study, {"timer.delay": delay}), CHAIN, layout)
-        assert np.array_equal(curve.as_set[place], alone.keepers("as_set"))
-        if place == 1:
-            assert np.array_equal(curve.as_trimmed, alone.keepers("as_trimmed"))
+    delays = np.array([[0.335, 0.3365, 0.34]])
+    found = at_delays(bench(effort), [study], delays)
+    for delay, one in zip(delays[0], found.as_set[0], strict=True):
+        (alone,) = bench(effort).rates(found.base, [with_values(study, {"timer.delay": delay})])
+        # The same points or draws, so the same set-ups but for rounding.
+        np.testing.assert_allclose(one.shares("as_set"), alone.shares("as_set"), atol=1e-9)
+    best = with_values(study, {"timer.delay": found.best[0]})
+    (alone,) = bench(effort).rates(found.base, [best])
+    np.testing.assert_allclose(
+        found.as_trimmed[0].shares("as_trimmed"), alone.shares("as_trimmed"), atol=1e-9
+    )
 
 
-def test_unasked_the_delays_bring_the_median_age_to_the_windows_middle() -> None:
+def test_unasked_the_delays_bring_the_nominal_age_to_the_windows_middle() -> None:
     study = load("barn-table", "timer.delay=400 ms", "camera.shutter_open=3 s")
-    curve = delay_curve(study, CHAIN, Layout(11, 200, 20))
-    middle = load("barn-table", f"timer.delay={1e3 * curve.delays[3]:.6f} ms")
-    again = delay_curve(middle, CHAIN, Layout(11, 200, 20))
-    (block,) = blocks(Layout(11, 200, 20))
-    ages = fire(open_road(middle, CHAIN), block).as_set["age"]
-    # closed form: the window from 2 to 10 ms has its middle at 6 ms
-    assert float(np.nanmedian(ages)) == pytest.approx(0.006, abs=100e-3 * 0.0005)
-    # The age moves one for one with the delay but for the clock's error, a two-thousandth of
-    # the 100 ms between the two at the most.
-    assert again.delays == pytest.approx(curve.delays, abs=100e-3 * 0.0005)
+    rigs = [with_values(study, {"valve.interval": each}) for each in (0.08, 0.1, 0.12)]
+    found = at_delays(bench(EFFORTS[0]), rigs)
+    assert found.delays.shape == (3, 7)
+    for rig, delays in zip(rigs, found.delays, strict=True):
+        at = nominal_shot(with_values(rig, {"timer.delay": float(delays[3])}), CHAIN)
+        # closed form: the window from 2 to 10 ms has its middle at 6 ms, and the age moves one
+        # for one with the delay where nothing strays.
+        assert single(at, "age") == pytest.approx(0.006, abs=1e-9)
 
 
-def test_without_an_age_there_is_the_own_delay_only() -> None:
-    curve = delay_curve(load("barn-table", "valve.interval=400 ms"), CHAIN, Layout(11, 8, 4))
-    assert curve.delays.tolist() == [0.294]
-    assert curve.as_set.sum() == 0
+def test_without_an_age_the_delays_lie_about_the_own_or_the_neighbours() -> None:
+    study = load("barn-table", "valve.interval=400 ms")
+    met, unmet = with_values(study, {"valve.interval": 0.099}), study
+    assert suited(bench(EFFORTS[0]), [unmet]).tolist() == [0.294]
+    (alone,) = suited(bench(EFFORTS[0]), [met])
+    assert suited(bench(EFFORTS[0]), [unmet, met]).tolist() == [alone, alone]
+    assert at_delays(bench(EFFORTS[0]), [unmet]).shares.max() == 0.0
+
+
+@pytest.mark.parametrize("path", sorted(STUDIES.glob("*.toml")), ids=lambda path: path.stem)
+def test_no_setting_changes_a_nominal_that_a_stage_reads(path: Path) -> None:
+    # A batch of rigs has the nominals of one of them.
+    study = load(path.stem)
+    own = CHAIN.nominals(fixed_values(study) | _tables(study))
+    for key, share in ((HEIGHT, 0.7), (INTERVAL, 1.3), ("timer.delay", 0.9)):
+        other = with_values(study, {key: share * study.number(key)})
+        assert CHAIN.nominals(fixed_values(other) | _tables(other)) == own
+        read = {name for stage in CHAIN.stages for name in stage.needs}
+        assert f"{argument(key)}_nominal" not in read
+
+
+def _tables(study: Study) -> dict[str, object]:
+    fixed = open_road(study, CHAIN).fixed
+    return {stage.table: fixed[stage.table] for stage in CHAIN.stages if stage.prepare is not None}
+
+
+def test_every_table_is_made_without_the_settings() -> None:
+    before = {stage.name: stage.prepare for stage in CHAIN.stages}
+    after = {
+        stage.name: stage.prepare for stage in prepared(load("barn-table"), CHAIN, SETTINGS).stages
+    }
+    made = [name for name, prepare in before.items() if prepare is not None]
+    assert made
+    # A stage that is left alone reads a setting, and a batch would lie beyond its table.
+    assert all(after[name] is not before[name] for name in made)
+
+
+def test_a_map_follows_the_delay_and_holds_the_users_own_where_it_is_near() -> None:
+    study = load("barn-table")
+    mapped = lay_map(bench(Net(11, 4)), study, study, (0.09, 0.11))
+    assert mapped.grid.delays.shape == (len(mapped.intervals), 60) == (60, 60)
+    assert 0.099 in mapped.intervals
+    assert list(mapped.intervals) == sorted(mapped.intervals)
+    middles = suited(mapped.grid.bench, mapped.grid.studies)
+    # closed form: three quarters of the window of 8 ms either way
+    assert mapped.grid.delays[:, 0] == pytest.approx(middles - 0.006)
+    assert mapped.grid.delays[:, -1] == pytest.approx(middles + 0.006)
+    far = lay_map(bench(Layout(11, 4, 2)), load("barn-table", "valve.interval=300 ms"), study)
+    # About the rig's own interval, 15 ms either way, with fewer places where rates are drawn.
+    assert (far.intervals[0], far.intervals[-1]) == pytest.approx((0.084, 0.114))
+    assert far.grid.delays.shape == (15, 33)
+    beside = lay_map(bench(Layout(11, 4, 2)), load("barn-table", "timer.delay=282 ms"), study)
+    row = beside.grid.delays[beside.intervals.index(0.099)]
+    assert row[0] < 0.282 < row[-1]
 
 
 def test_prepared_stages_change_no_digit_and_prepare_no_more() -> None:
