@@ -137,11 +137,13 @@ def _reached(
     """
     before, slope = np.zeros(len(now)), np.full(len(now), line.slope)
     wrong = np.zeros(len(now))
+    if np.isinf(target):
+        return np.full(len(now), np.copysign(FAR, target * line.slope)), wrong, slope
     with np.errstate(all="ignore"):
         score = np.clip((target - now) / line.slope, -FAR, FAR)
         if (np.abs(score) == FAR).all():
-            # Nobody comes near it: the line's end will do, and the verdict sees to the rest.
-            return score, wrong, slope
+            # Nobody seems to come near it, which is not worth a look: the whole line counts.
+            return score, np.full(len(now), np.nan), slope
         for _ in range(STEPS):
             here = measured(line.moved(scores, score))
             # Where it stands still, at the goal or at the line's end, there is no secant.

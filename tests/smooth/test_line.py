@@ -122,6 +122,30 @@ def test_the_stretch_of_a_straight_measure_is_exact() -> None:
     np.testing.assert_allclose(high, [2.0, 1.5, -FAR], atol=1e-12)
 
 
+def test_where_nobody_seems_to_come_near_the_whole_line_counts() -> None:
+    points = Scores({"a": np.zeros((2, 1))})
+    # The slope is told far too small: the window lies within a score of 1 all the same.
+    line = Line({"a": np.array([1.0])}, 1e-6)
+    low, high = stretch(
+        line, points, np.zeros(2), (0.4, 0.8), lambda where: where.by_name["a"][:, 0]
+    )
+    assert (low <= 0.4).all()
+    assert (high >= 0.8).all()
+
+
+@pytest.mark.parametrize("side", [1.0, -1.0])
+def test_a_window_without_an_end_goes_to_the_end_of_the_line(side: float) -> None:
+    points = Scores({"a": np.zeros((2, 1))})
+
+    def measured(where: Scores) -> Array:
+        return np.asarray(side * where.by_name["a"][:, 0])
+
+    line = Line({"a": np.array([1.0])}, side)
+    low, high = stretch(line, points, np.zeros(2), (-np.inf, 0.5), measured)
+    # closed form: up to a half of what rises, from minus a half on of what falls.
+    np.testing.assert_allclose([low[0], high[0]], (-FAR, 0.5) if side > 0.0 else (-0.5, FAR))
+
+
 @pytest.mark.parametrize("value", [0.0, np.nan])
 def test_where_nothing_is_known_the_whole_line_counts(value: float) -> None:
     points = Scores({"a": np.zeros((2, 1))})

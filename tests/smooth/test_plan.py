@@ -75,6 +75,13 @@ def test_what_goes_sideways_stays_off_the_lines() -> None:
         assert not any(stream.startswith(sideways.KEYS) for stream in course.line.parts)
 
 
+def test_a_rim_that_stands_still_at_the_nominal_light_still_has_a_slope() -> None:
+    blur = planned("church-hall-inches").courses[2].line
+    # regression: about a quarter of the blur by one standard deviation of the spreading.
+    assert blur.parts.keys() == {"sheet.spread_scale setup"}
+    assert blur.slope == pytest.approx(0.24, abs=0.03)
+
+
 def test_a_toy_without_blur_has_a_line_for_its_age_alone() -> None:
     study = toy_study(half_width=1.0, setup={"a": 1.0}, shot={"b": 2.0, "idle": 1.0})
     (course,) = make_plan(open_road(study, TOY, wanted=("reason",)), trimmed=False).courses

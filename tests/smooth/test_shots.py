@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -108,6 +109,20 @@ def agree(study: Study) -> None:
         # A set of points without a miss, or draws without a hit, may know no error: one frame.
         spread = max(spread, 1.0 / (setups * frames))
         assert float(shares.mean()) == pytest.approx(float(hits.mean()), abs=STUDENT * spread), way
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_lines_take_nothing_away(name: str) -> None:
+    # What a line integrates the verdict judges without it: the same mean, only less smooth.
+    road = open_road(load(name), CHAIN, wanted=("reason",))
+    plan = make_plan(road, trimmed=False)
+    points = sobol(plan.columns, seed=4, replicates=REPLICATES, points=1024)
+    found = []
+    for courses in (plan.courses, plan.courses[:1]):
+        shares = chances(replace(plan, courses=courses), [road.study], points)
+        found.append(shares.reshape(REPLICATES, -1).mean(axis=1))
+    both = math.hypot(*(error(shares) for shares in found)) + 1e-6
+    assert float(found[0].mean()) == pytest.approx(float(found[1].mean()), abs=STUDENT * both)
 
 
 def random_rig(seed: int) -> Study:
