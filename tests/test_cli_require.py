@@ -90,6 +90,16 @@ def test_same_seed_same_answer_other_seed_another(tmp_path: Path) -> None:
     assert answers[0] == answers[1] != answers[2]
 
 
+def test_set_ups_asked_for_are_drawn_in_place_of_points(tmp_path: Path) -> None:
+    asked = ("require", BARN, "valve.scatter", "--hit-rate", "60%", "--json")
+    points, draws = (
+        json.loads(_jitter(*asked, *more, folder=tmp_path).stdout) for more in ((), SMALL)
+    )
+    assert (points["sets"], points["points"]) == (16, 32)
+    assert (draws["setups"], draws["shots"]) == (64, 4)
+    assert "setups" not in points
+
+
 @pytest.mark.parametrize(
     ("arguments", "said"),
     [

@@ -13,11 +13,20 @@ from jitter.cli.console import NOT_MET, Meter, load, source
 from jitter.cli.deliver import deliver
 from jitter.cli.gather import Gather
 from jitter.cli.hit_rate import read_hit_rate
-from jitter.cli.options import AsJson, Out, Quiet, Seed, Settings, Setups, Shots, StudyFile
+from jitter.cli.options import (
+    FEWEST_SETUPS,
+    MOST_SHOTS,
+    AsJson,
+    Out,
+    Quiet,
+    Seed,
+    Settings,
+    StudyFile,
+)
 from jitter.errors import Fault, MistakeError
 
 if TYPE_CHECKING:
-    from jitter.answers.require.allocation import Price
+    from jitter.answers.require.prices import Price
     from jitter.answers.require.subject import Subject
     from jitter.report.require.document import Answer
     from jitter.study.study import Study
@@ -43,6 +52,14 @@ All = Annotated[bool, typer.Option("--all", help="Ask it of every spread of the 
 Effort = Annotated[
     str | None,
     typer.Option("--effort", metavar="FILE", help="Prices, for the cheapest way; see above."),
+]
+Setups = Annotated[
+    int | None,
+    typer.Option(help="Random draws in place of points: so many set-ups.", min=FEWEST_SETUPS),
+]
+Shots = Annotated[
+    int | None,
+    typer.Option(help="Random draws in place of points: shots of each.", min=1, max=MOST_SHOTS),
 ]
 
 
@@ -97,24 +114,20 @@ def require(
     from jitter.stages import CHAIN
 
     meter = Meter(quiet=quiet)
-    size = {
-        name: number
-        for name, number in (("setups", setups), ("shots", shots))
-        if number is not None
-    }
+    draws = {"setups": setups, "shots": shots}
     answer: Answer
     if subject is not None:
         from jitter.answers.require.answer import answer_require
 
-        answer = answer_require(rig, CHAIN, subject, wanted, progress=meter.show, **size)
+        answer = answer_require(rig, CHAIN, subject, wanted, progress=meter.show, **draws)
     elif prices is not None:
         from jitter.answers.require.cheapest import answer_cheapest
 
-        answer = answer_cheapest(rig, CHAIN, prices, wanted, progress=meter.show, **size)
+        answer = answer_cheapest(rig, CHAIN, prices, wanted, progress=meter.show, **draws)
     else:
         from jitter.answers.require.every import answer_require_all
 
-        answer = answer_require_all(rig, CHAIN, wanted, progress=meter.show, **size)
+        answer = answer_require_all(rig, CHAIN, wanted, progress=meter.show, **draws)
     meter.clear()
     deliver("require", answer, as_json=as_json, target=target, quiet=quiet)
     if not answer.met:
@@ -130,7 +143,7 @@ def _subject(rig: Study, quantity: str, level: Levels | None) -> Subject:
 
 
 def _prices(rig: Study, effort: str) -> tuple[Price, ...]:
-    from jitter.answers.require.cheapest import priced
+    from jitter.answers.require.prices import priced
     from jitter.study.effort import read_efforts
 
     try:

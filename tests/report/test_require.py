@@ -12,15 +12,19 @@ import html5lib
 import pytest
 from rich.console import Console
 
+from jitter.answers.effort import Net
 from jitter.answers.hits import WAYS
 from jitter.answers.intervals import Estimate
 from jitter.answers.require.answer import RequireAnswer, answer_require
-from jitter.answers.require.cheapest import answer_cheapest, priced
+from jitter.answers.require.cheapest import answer_cheapest
 from jitter.answers.require.every import RequireAllAnswer, answer_require_all
+from jitter.answers.require.prices import priced
 from jitter.answers.require.remedies import Remedy
 from jitter.answers.require.requirement import Limit, Requirement
 from jitter.answers.require.subject import find_subject
+from jitter.draws.layout import Layout
 from jitter.quantities import Level
+from jitter.report.effort import FALLEN_BACK
 from jitter.report.require.document import Answer, require_document
 from jitter.report.require.page import require_page
 from jitter.report.require.screen import require_screen
@@ -39,23 +43,22 @@ setup = { cost = 3 }
 [sensor.miss_chance]
 shot = { cost = 3 }
 """
-SETUPS, SHOTS = 128, 8
 
 
 def one(key: str, target: float, level: Level | None = None) -> RequireAnswer:
     study = load("barn-table")
     subject = find_subject(study, CHAIN, key, level)
-    return answer_require(study, CHAIN, subject, target, setups=SETUPS, shots=SHOTS)
+    return answer_require(study, CHAIN, subject, target)
 
 
 def every(target: float) -> RequireAllAnswer:
-    return answer_require_all(load("barn-table"), CHAIN, target, setups=SETUPS, shots=SHOTS)
+    return answer_require_all(load("barn-table"), CHAIN, target, setups=128, shots=8)
 
 
 def cheapest(target: float) -> Answer:
     study = load("barn-table")
     prices = priced(study, read_efforts(PRICES, source="prices.toml", study=study))
-    return answer_cheapest(study, CHAIN, prices, target, setups=SETUPS, shots=SHOTS)
+    return answer_cheapest(study, CHAIN, prices, target)
 
 
 @pytest.fixture(scope="module")
@@ -150,7 +153,12 @@ def test_a_requirement_is_a_sentence_to_act_on(answers: dict[str, Answer]) -> No
     assert limit is not None
     said = " ".join(findings(answer))
     size = write_bare(answer.subject, floored(limit.most))
-    assert f"As set by ruler, keep sensor.height within {size} for 60 in 100" in said
+    ends = [write_bare(answer.subject, end, digits=3) for end in (limit.low, limit.high)]
+    assert ends[0] != ends[1]
+    assert (
+        f"As set by ruler, keep sensor.height within {size} for 60 in 100 ({ends[0]} to {ends[1]},"
+        " sure to 95 %)" in said
+    )
     assert "After trimming on 8 frames any spread of sensor.height as wide as within" in said
     assert "too low" in said
     assert "too high" in said
@@ -189,12 +197,12 @@ def test_what_is_not_sure_is_said_to_be_so(answers: dict[str, Answer]) -> None:
     assert isinstance(answer, RequireAnswer)
     best = Estimate(0.59, 0.57, 0.61)
     close = findings(with_need(answer, None, best))
-    assert "too close to call: ask again with more --setups" in close[1]
+    assert "too close to call; many random draws may tell, by --setups" in close[1]
     assert "the aim is off" in close[2]
     doubtful = findings(with_need(answer, Limit(0.0, 0.001, 0.0, 0.003, False), best))
     assert "perhaps 3 mm, perhaps none is small enough" in doubtful[1]
     whole = findings(with_need(answer, Limit(0.0, 0.12, 0.004, 0.12, True), best))
-    assert "so many shots make sure of no more than 4 mm" in whole[1]
+    assert "But it is sure only up to 4 mm" in whole[1]
     only = findings(with_need(answer, Limit(0.002, 0.02, 0.01, 0.03, False), best))
     assert "only where sensor.height strays by 2 mm to 20 mm" in only[1]
     assert "The aim is off" in only[1]
@@ -234,7 +242,29 @@ def test_the_cheapest_way_tells_cost_and_a_check_on_fresh_draws(
     screen = " ".join(printed(answers["cheapest"], 140).split())
     assert "the cheapest way to 78 in 100: tighten valve.release_speed to sd" in screen
     assert "(46 now, at" in screen
-    assert "on fresh draws" in screen
+    assert "checked afresh" in screen
     beyond = " ".join(printed(answers["cheapest, unreached"], 140).split())
     assert "not reachable with these spreads alone" in beyond
     assert "What else must shrink" in beyond
+
+
+def test_points_and_draws_are_told_in_one_place(answers: dict[str, Answer]) -> None:
+    points, draws = answers["reached"], answers["all"]
+    assert isinstance(points.effort, Net)
+    document = require_document(points)
+    assert (document["seed"], document["sets"], document["points"]) == (11, 16, 32)
+    assert document["fell_back_to_draws"] is False
+    made = "seed 11, 16 sets of 32 points, every step integrated, the same for every what-if"
+    for told_so in (require_page(points), " ".join(printed(points, 140).split())):
+        assert told_so.count(made) == 1
+    assert "seed 11, 128 set-ups of 8 shots, the same" in " ".join(printed(draws, 140).split())
+    assert require_document(draws)["setups"] == 128
+
+
+def test_draws_for_which_nobody_asked_are_explained(answers: dict[str, Answer]) -> None:
+    answer = answers["reached"]
+    fallen = replace(answer, effort=Layout(11, 2048, 32), fell_back=True)
+    why = f"seed 11, 2048 set-ups of 32 shots ({FALLEN_BACK}), the same"
+    assert why in " ".join(printed(fallen, 140).split())
+    assert why in html.unescape(require_page(fallen))
+    assert require_document(fallen)["fell_back_to_draws"] is True

@@ -10,26 +10,16 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 
 import numpy as np
 from scipy.optimize import brentq
 
+from jitter.answers.effort import Effort, rates_of
 from jitter.answers.intervals import Estimate
-from jitter.answers.ranking import Source
-from jitter.answers.require.subject import subject_of
-from jitter.answers.variants import scaled
-from jitter.answers.what_ifs import count_what_ifs, open_wide
+from jitter.answers.require.prices import LEAST, PricedRig
 from jitter.answers.workers import Progress, silent
 from jitter.arrays import Array
-from jitter.draws.layout import Layout
-from jitter.errors import MistakeError
-from jitter.stage import Chain
-from jitter.study.study import Study
-from jitter.trial import Road
 
-LEAST, MOST = 1.0 / 64.0, 8.0
-"""Spreads are looked for between these shares of what they are."""
 ROUNDS = 12
 STILL = 0.003
 """The steps end where one saves no more than this share of the cost."""
@@ -51,84 +41,38 @@ SMALLEST = 1e-6
 """A slope below this is none: the spread may grow to its end."""
 
 
-@dataclass(frozen=True)
-class Price:
-    """A spread with a price.
-
-    Attributes
-    ----------
-    source
-        The spread.
-    cost
-        Of the spread as it is.
-    power
-        The cost grows with this power of the present spread over the new one.
-    """
-
-    source: Source
-    cost: float
-    power: float
-
-
 class Allocation:
-    """Priced spreads of a study on one set of draws, one way of setting the delay.
+    """Priced spreads of a study at one set of points or draws, one way of setting the delay.
 
     Parameters
     ----------
-    study
-        The rig.
-    chain
-        The stages of a shot.
-    prices
-        What the spreads cost.
+    rig
+        The priced spreads.
     way
         As set or as trimmed.
-    layout
-        Seed, set-ups and shots.
+    effort
+        Points or draws.
     workers
         Threads.
     """
 
     def __init__(
-        self,
-        study: Study,
-        chain: Chain,
-        prices: Sequence[Price],
-        way: str,
-        layout: Layout,
-        *,
-        workers: int | None = None,
+        self, rig: PricedRig, way: str, effort: Effort, *, workers: int | None = None
     ) -> None:
-        self._study, self._prices, self._way = study, prices, way
-        self._layout, self._workers = layout, workers
-        self._cost = np.array([price.cost for price in prices])
-        self._power = np.array([price.power for price in prices])
-        subjects = [subject_of(study, chain, price.source) for price in prices]
-        self.most = np.array([min(MOST, one.most / one.present) for one in subjects])
-        self._road = self._open(chain)
-
-    def _open(self, chain: Chain) -> Road:
-        while True:
-            try:
-                return open_wide(self._study, chain, widest=self.varied(self.most))
-            except MistakeError:
-                if bool((self.most <= 1.0).all()):
-                    raise
-                self.most = np.maximum(0.5 * self.most, 1.0)
-
-    def varied(self, factors: Array) -> Study:
-        """Return the study with factors on the priced spreads."""
-        study = self._study
-        for price, factor in zip(self._prices, factors, strict=True):
-            keys = [(key, price.source.level) for key in price.source.keys]
-            study = scaled(study, keys, float(factor))
-        return study
+        self._rig, self._way, self._effort, self._workers = rig, way, effort, workers
+        self._cost = np.array([price.cost for price in rig.prices])
+        self._power = np.array([price.power for price in rig.prices])
 
     def rates(self, many: Sequence[Array]) -> list[Estimate]:
         """Return the hit rate with each of some combinations of factors on the spreads."""
-        what_ifs = [self.varied(factors) for factors in many]
-        found = count_what_ifs(self._road, what_ifs, self._layout, workers=self._workers)
-        return [hits.rates[self._way] for hits in found]
+        found = rates_of(
+            self._rig.road,
+            [self._rig.varied(factors) for factors in many],
+            self._effort,
+            ways=(self._way,),
+            workers=self._workers,
+        )
+        return [one.rates[self._way] for one in found]
 
     def cost(self, factors: Array) -> float:
         """Return what a combination costs."""
@@ -139,7 +83,7 @@ class Allocation:
 
         None where the tightest does not reach it.
         """
-        return self._scaled(np.ones(len(self._prices)), target)
+        return self.scaled(np.ones(len(self._rig.prices)), target)
 
     def cheapest(
         self, target: float, *, start: Array | None = None, progress: Progress = silent
@@ -160,13 +104,13 @@ class Allocation:
         array (k,) or None
             None where the tightest combination does not reach it.
         """
-        alike = self.alike(target) if start is None else self._scaled(start, target)
+        alike = self.alike(target) if start is None else self.scaled(start, target)
         if alike is None:
             return None
         best, share, ratio = alike, 1.0, self._ratio(alike)
         for done in range(ROUNDS):
             progress(done, ROUNDS)
-            moved = self._scaled(best * ratio**share, target)
+            moved = self.scaled(best * ratio**share, target)
             if moved is None or self.cost(moved) > self.cost(best):
                 # The slopes hold near the point only: go a shorter way from it.
                 share *= 0.5
@@ -190,15 +134,18 @@ class Allocation:
         ratio: Array = np.exp(np.clip(logs, -LEAP, LEAP))
         return ratio
 
-    def _scaled(self, factors: Array, target: float) -> Array | None:
-        """Return a combination scaled, each spread within its ends, so that the target is met."""
+    def scaled(self, factors: Array, target: float) -> Array | None:
+        """Return a combination scaled, each spread within its ends, so that the target is met.
+
+        None where the tightest does not reach it.
+        """
 
         def path(place: float) -> Array:
             grown: Array = factors * math.exp(place)
-            return np.clip(grown, LEAST, self.most)
+            return np.clip(grown, LEAST, self._rig.most)
 
         low = float(np.log(LEAST / factors).min())
-        high = float(np.log(self.most / factors).max())
+        high = float(np.log(self._rig.most / factors).max())
         place = self._meet(path, (-NEAR, NEAR), (low, high), target)
         return None if place is None else path(place)
 

@@ -4,22 +4,25 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from jitter.answers.hits import WAYS, Hits
+from jitter.answers.effort import Effort
+from jitter.answers.hits import WAYS
+from jitter.answers.intervals import Estimate
 from jitter.answers.ranking import sources
-from jitter.answers.require.lines import Line, Lineup
+from jitter.answers.require.lines import Line, Lineup, close_by, fire_all
 from jitter.answers.require.remedies import Remedy, remedies
 from jitter.answers.require.requirement import HitCurve, Requirement, hit_curve, requirement
+from jitter.answers.require.roads import open_near
 from jitter.answers.require.subject import Subject
+from jitter.answers.require.working import Draws, fell_back, work_out
 from jitter.answers.warnings import find_warnings
 from jitter.answers.workers import Progress, silent
-from jitter.draws.layout import Layout
 from jitter.stage import Chain
 from jitter.study.study import Study
 from jitter.trial import nominal_shot
 
 SETUPS, SHOTS = 2048, 32
 MOST_SETUPS = 100_000
-"""The frames of each set-up are kept by reason for every what-if, some sixty of them."""
+"""The frames of each set-up are kept by reason for every what-if, some forty of them."""
 
 
 @dataclass(frozen=True)
@@ -46,8 +49,10 @@ class RequireAnswer:
     ----------
     study
         What was fired.
-    layout
-        Seed, set-ups and shots.
+    effort
+        Points or draws behind every hit rate.
+    fell_back
+        Whether draws had to take the place of points.
     target
         The hit rate wanted.
     subject
@@ -58,7 +63,7 @@ class RequireAnswer:
         A steady offset either way, everything else and the spread as they are; None for what has
         no value that could be off.
     present
-        The hit rate as things are; in `spread.curve` too where the quantity strays.
+        By way: the hit rate as things are; in `spread.curve` too.
     remedies
         By way in which no spread reaches the target: what else must shrink.
     warnings
@@ -66,13 +71,14 @@ class RequireAnswer:
     """
 
     study: Study
-    layout: Layout
+    effort: Effort
+    fell_back: bool
     target: float
     subject: Subject
     spread: Asked
     down: Asked | None
     up: Asked | None
-    present: Hits
+    present: dict[str, Estimate]
     remedies: dict[str, tuple[Remedy, ...]]
     warnings: tuple[str, ...]
 
@@ -88,8 +94,8 @@ def answer_require(
     subject: Subject,
     target: float,
     *,
-    setups: int = SETUPS,
-    shots: int = SHOTS,
+    setups: int | None = None,
+    shots: int | None = None,
     workers: int | None = None,
     progress: Progress = silent,
 ) -> RequireAnswer:
@@ -106,27 +112,30 @@ def answer_require(
     target
         The hit rate wanted, above 0 and up to 1.
     setups, shots
-        Set-ups, at least 2, and shots of each.
+        Random draws in place of points, where either is given: set-ups, at least 2, and shots of
+        each.
     workers
         Threads; they change no digit.
     progress
         Told of progress.
     """
-    layout = Layout(study.seed, setups, shots)
-    line_up = Lineup(study, chain, subject, target, layout, workers=workers, progress=progress)
-    spread, down, up = line_up.fire()
-    subject = line_up.subject
-    asked = _asked(spread, target)
+    draws = Draws(setups, shots)
+    (reach,) = open_near(study, chain, [close_by(subject)])
+    effort = work_out(study, reach.road, draws, setups=SETUPS, shots=SHOTS, workers=workers)
+    lineup = Lineup(study, subject, reach, target)
+    fire_all([lineup], effort, workers=workers, progress=progress)
+    subject, asked = lineup.subject, _asked(lineup.spread, target)
     others = [source for source in sources(study) if source != subject.source]
     return RequireAnswer(
         study=study,
-        layout=layout,
+        effort=effort,
+        fell_back=fell_back(effort, draws),
         target=target,
         subject=subject,
         spread=asked,
-        down=_asked(down, target) if down.hits else None,
-        up=_asked(up, target) if up.hits else None,
-        present=spread.hits[subject.present],
+        down=_asked(lineup.down, target) if lineup.down.hits else None,
+        up=_asked(lineup.up, target) if lineup.up.hits else None,
+        present=lineup.spread.hits[subject.present].rates,
         remedies={
             way: remedies(
                 subject.sized(study, need.best_at),
@@ -134,7 +143,7 @@ def answer_require(
                 others,
                 way,
                 target,
-                layout,
+                effort,
                 workers=workers,
             )
             for way, need in asked.needs.items()

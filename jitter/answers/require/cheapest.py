@@ -1,4 +1,4 @@
-"""The cheapest combination of spreads for a target, found on some draws and checked on others."""
+"""The cheapest combination of spreads for a target, found at some points and checked at others."""
 
 from __future__ import annotations
 
@@ -7,23 +7,25 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from jitter.answers.hits import WAYS, count_hits
+from jitter.answers.effort import Effort, rates_of
+from jitter.answers.hits import WAYS
 from jitter.answers.intervals import Estimate
 from jitter.answers.ranking import sources
-from jitter.answers.require.allocation import LEAST, Allocation, Price
+from jitter.answers.require.allocation import Allocation
+from jitter.answers.require.prices import LEAST, Price, PricedRig, open_priced
 from jitter.answers.require.remedies import Remedy, remedies
+from jitter.answers.require.working import Draws, fell_back, work_out
 from jitter.answers.warnings import find_warnings
 from jitter.answers.workers import Progress, silent
 from jitter.arrays import Array
 from jitter.draws.layout import Layout
 from jitter.stage import Chain
-from jitter.study.effort import Effort
 from jitter.study.study import Study
 from jitter.trial import nominal_shot
 
 SETUPS, SHOTS = 2048, 16
 FRESH = 8
-"""So many times more set-ups check a combination than find it."""
+"""So many times more points, or set-ups, check a combination than find it."""
 SEEDS = 2**64
 
 
@@ -42,10 +44,10 @@ class Plan:
     cost_alike
         Of reaching the target by scaling all priced spreads alike.
     rate
-        The hit rate with it, on draws that had no part in finding it.
+        The hit rate with it, at points or draws that had no part in finding it.
     gap
-        By how much a first combination fell short of the target on fresh draws; the combination
-        was found for a target so much higher. Negative where it went beyond.
+        By how much the combination found fell short of the target at fresh points or draws; it was
+        scaled to a target so much higher. Negative where it went beyond.
     """
 
     factors: Array
@@ -64,8 +66,10 @@ class CheapestAnswer:
     ----------
     study
         What was fired.
-    layout
-        Seed, set-ups and shots.
+    effort
+        Points or draws behind every hit rate but those that check a plan.
+    fell_back
+        Whether draws had to take the place of points.
     target
         The hit rate wanted.
     prices
@@ -83,7 +87,8 @@ class CheapestAnswer:
     """
 
     study: Study
-    layout: Layout
+    effort: Effort
+    fell_back: bool
     target: float
     prices: tuple[Price, ...]
     present: dict[str, Estimate]
@@ -103,35 +108,14 @@ class CheapestAnswer:
         return any(plan is not None for plan in self.plans.values())
 
 
-def priced(study: Study, efforts: Sequence[Effort]) -> tuple[Price, ...]:
-    """Return the spreads of a study that have a price.
-
-    Parameters
-    ----------
-    study
-        The rig.
-    efforts
-        Judged against the same study.
-    """
-    found = sources(study)
-    return tuple(
-        Price(
-            next(one for one in found if effort.key in one.keys and effort.level is one.level),
-            effort.cost,
-            effort.power,
-        )
-        for effort in efforts
-    )
-
-
 def answer_cheapest(
     study: Study,
     chain: Chain,
     prices: Sequence[Price],
     target: float,
     *,
-    setups: int = SETUPS,
-    shots: int = SHOTS,
+    setups: int | None = None,
+    shots: int | None = None,
     workers: int | None = None,
     progress: Progress = silent,
 ) -> CheapestAnswer:
@@ -148,13 +132,15 @@ def answer_cheapest(
     target
         The hit rate wanted.
     setups, shots
-        Set-ups, at least 2, and shots of each.
+        Random draws in place of points, where either is given: set-ups, at least 2, and shots of
+        each.
     workers
         Threads; they change no digit.
     progress
         Told of progress.
     """
-    layout = Layout(study.seed, setups, shots)
+    draws, rig = Draws(setups, shots), open_priced(study, chain, prices)
+    effort = work_out(study, rig.road, draws, setups=SETUPS, shots=SHOTS, workers=workers)
     plans: dict[str, Plan | None] = {}
     best: dict[str, Estimate] = {}
     more: dict[str, tuple[Remedy, ...]] = {}
@@ -164,20 +150,22 @@ def answer_cheapest(
         def tell(done: int, total: int, place: int = place) -> None:
             progress(place * total + done, len(WAYS) * total)
 
-        lab = Allocation(study, chain, prices, way, layout, workers=workers)
+        lab = Allocation(rig, way, effort, workers=workers)
         tightest = np.full(len(prices), LEAST)
-        best[way] = lab.rates([tightest])[0]
-        plans[way] = _plan(study, chain, prices, way, layout, target, lab, workers, tell)
+        (best[way],) = lab.rates([tightest])
+        plans[way] = _plan(rig, lab, way, effort, target, workers, tell)
         if plans[way] is None:
             more[way] = remedies(
-                lab.varied(tightest), chain, others, way, target, layout, workers=workers
+                rig.varied(tightest), chain, others, way, target, effort, workers=workers
             )
+    (present,) = rates_of(rig.road, [study], effort, workers=workers)
     return CheapestAnswer(
         study=study,
-        layout=layout,
+        effort=effort,
+        fell_back=fell_back(effort, draws),
         target=target,
         prices=tuple(prices),
-        present=count_hits(study, chain, layout, workers=workers).rates,
+        present=present.rates,
         plans=plans,
         best=best,
         remedies=more,
@@ -186,40 +174,40 @@ def answer_cheapest(
 
 
 def _plan(
-    study: Study,
-    chain: Chain,
-    prices: Sequence[Price],
-    way: str,
-    layout: Layout,
-    target: float,
+    rig: PricedRig,
     lab: Allocation,
+    way: str,
+    effort: Effort,
+    target: float,
     workers: int | None,
     progress: Progress,
 ) -> Plan | None:
+    """Return the cheapest combination, scaled to meet the target at points of its own."""
+
     def fresh(further: int) -> Allocation:
-        seed = (layout.seed + further) % SEEDS
-        other = replace(layout, seed=seed, setups=FRESH * layout.setups)
-        return Allocation(study, chain, prices, way, other, workers=workers)
+        return Allocation(rig, way, _fresh(effort, further), workers=workers)
 
-    def first(done: int, total: int) -> None:
-        progress(done, 2 * total)
-
-    def second(done: int, total: int) -> None:
-        progress(total + done, 2 * total)
-
-    found = lab.cheapest(target, progress=first)
+    found = lab.cheapest(target, progress=progress)
     if found is None:
         return None
     gap = target - fresh(1).rates([found])[0].value
-    shifted = lab.cheapest(min(target + gap, 1.0), start=found, progress=second)
-    alike = lab.alike(min(target + gap, 1.0))
-    if shifted is None or alike is None:
+    wanted = min(target + gap, 1.0)
+    met, alike = lab.scaled(found, wanted), lab.alike(wanted)
+    if met is None or alike is None:
         return None
     return Plan(
-        factors=shifted,
-        most=lab.most,
-        cost=lab.cost(shifted),
+        factors=met,
+        most=rig.most,
+        cost=lab.cost(met),
         cost_alike=lab.cost(alike),
-        rate=fresh(2).rates([shifted])[0],
+        rate=fresh(2).rates([met])[0],
         gap=gap,
     )
+
+
+def _fresh(effort: Effort, further: int) -> Effort:
+    """Return more points or set-ups, with another seed."""
+    seed = (effort.seed + further) % SEEDS
+    if isinstance(effort, Layout):
+        return replace(effort, seed=seed, setups=FRESH * effort.setups)
+    return replace(effort, seed=seed, points=FRESH * effort.points)

@@ -4,15 +4,17 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from jitter.answers.hits import WAYS, count_hits
+from jitter.answers.effort import Effort, rates_of
+from jitter.answers.hits import WAYS
 from jitter.answers.intervals import Estimate
-from jitter.answers.ranking import Source, sources
-from jitter.answers.require.lines import Lineup
+from jitter.answers.ranking import sources
+from jitter.answers.require.lines import Lineup, close_by, fire_all
 from jitter.answers.require.requirement import Requirement, hit_curve, requirement
+from jitter.answers.require.roads import open_near
 from jitter.answers.require.subject import Subject, subject_of
+from jitter.answers.require.working import Draws, fell_back, work_out
 from jitter.answers.warnings import find_warnings
-from jitter.answers.workers import Progress, silent, work_through
-from jitter.draws.layout import Layout
+from jitter.answers.workers import Progress, silent
 from jitter.stage import Chain
 from jitter.study.study import Study
 from jitter.trial import nominal_shot
@@ -49,8 +51,10 @@ class RequireAllAnswer:
     ----------
     study
         What was fired.
-    layout
-        Seed, set-ups and shots.
+    effort
+        Points or draws behind every hit rate.
+    fell_back
+        Whether draws had to take the place of points.
     target
         The hit rate wanted.
     present
@@ -62,7 +66,8 @@ class RequireAllAnswer:
     """
 
     study: Study
-    layout: Layout
+    effort: Effort
+    fell_back: bool
     target: float
     present: dict[str, Estimate]
     needs: tuple[Need, ...]
@@ -79,8 +84,8 @@ def answer_require_all(
     chain: Chain,
     target: float,
     *,
-    setups: int = SETUPS,
-    shots: int = SHOTS,
+    setups: int | None = None,
+    shots: int | None = None,
     workers: int | None = None,
     progress: Progress = silent,
 ) -> RequireAllAnswer:
@@ -95,22 +100,34 @@ def answer_require_all(
     target
         The hit rate wanted, above 0 and up to 1.
     setups, shots
-        Set-ups, at least 2, and shots of each.
+        Random draws in place of points, where either is given: set-ups, at least 2, and shots of
+        each.
     workers
         Threads; they change no digit.
     progress
-        Told after each spread.
+        Told of progress.
     """
-    layout = Layout(study.seed, setups, shots)
+    draws = Draws(setups, shots)
+    subjects = [subject_of(study, chain, source) for source in sources(study)]
+    near = open_near(study, chain, [close_by(one, offsets=False) for one in subjects])
+    road = near[0].road
+    effort = work_out(study, road, draws, setups=SETUPS, shots=SHOTS, workers=workers)
+    lineups = [
+        Lineup(study, subject, reach, target) for subject, reach in zip(subjects, near, strict=True)
+    ]
+    fire_all(lineups, effort, workers=workers, progress=progress)
+    (present,) = rates_of(road, [study], effort, workers=workers)
+    return RequireAllAnswer(
+        study=study,
+        effort=effort,
+        fell_back=fell_back(effort, draws),
+        target=target,
+        present=present.rates,
+        needs=tuple(_need(lineup, target) for lineup in lineups),
+        warnings=find_warnings(study, nominal_shot(study, chain)),
+    )
 
-    def work(source: Source) -> Need:
-        subject = subject_of(study, chain, source)
-        # The threads take a spread each, so each spread takes one thread.
-        lineup = Lineup(study, chain, subject, target, layout, offsets=False, workers=1)
-        curve = hit_curve(lineup.fire()[0].hits)
-        return Need(lineup.subject, {way: requirement(curve, way, target) for way in WAYS})
 
-    needs = tuple(work_through(work, sources(study), workers=workers, progress=progress))
-    present = count_hits(study, chain, layout, workers=workers).rates
-    warnings = find_warnings(study, nominal_shot(study, chain))
-    return RequireAllAnswer(study, layout, target, present, needs, warnings)
+def _need(lineup: Lineup, target: float) -> Need:
+    curve = hit_curve(lineup.spread.hits)
+    return Need(lineup.subject, {way: requirement(curve, way, target) for way in WAYS})

@@ -5,12 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from jitter.answers.hits import difference
+from jitter.answers.effort import Effort, Rated, rates_of
 from jitter.answers.intervals import Estimate
 from jitter.answers.ranking import Source
 from jitter.answers.variants import scaled
-from jitter.answers.what_ifs import count_what_ifs
-from jitter.draws.layout import Layout
 from jitter.stage import Chain
 from jitter.study.study import Study
 from jitter.trial import open_road
@@ -44,7 +42,7 @@ def remedies(
     found: Sequence[Source],
     way: str,
     target: float,
-    layout: Layout,
+    effort: Effort,
     *,
     workers: int | None = None,
 ) -> tuple[Remedy, ...]:
@@ -62,8 +60,8 @@ def remedies(
         As set or as trimmed.
     target
         The hit rate wanted.
-    layout
-        Seed, set-ups and shots.
+    effort
+        Points or draws.
     workers
         Threads.
 
@@ -77,22 +75,15 @@ def remedies(
     def removed(some: Sequence[Source]) -> Study:
         return scaled(study, [(key, one.level) for one in some for key in one.keys], 0.0)
 
-    base, *each = count_what_ifs(
-        road,
-        [study, *(removed([source]) for source in found)],
-        layout,
-        workers=workers,
-    )
-    gains = [
-        (source, difference(hits, base, way)) for source, hits in zip(found, each, strict=True)
-    ]
+    def rated(what_ifs: Sequence[Study]) -> Sequence[Rated]:
+        return rates_of(road, what_ifs, effort, ways=(way,), workers=workers)
+
+    base, *each = rated([study, *(removed([source]) for source in found)])
+    gains = [(source, one.above(base, way)) for source, one in zip(found, each, strict=True)]
     clear = sorted((pair for pair in gains if pair[1].low > 0.0), key=lambda pair: -pair[1].value)
     named = clear[:NAMED]
     lists = [[source for source, _ in named[: place + 1]] for place in range(len(named))]
-    rates = [
-        hits.rates[way]
-        for hits in count_what_ifs(road, [removed(some) for some in lists], layout, workers=workers)
-    ]
+    rates = [one.rates[way] for one in rated([removed(some) for some in lists])]
     made = []
     for (source, gain), rate in zip(named, rates, strict=True):
         made.append(Remedy(source, gain, rate))

@@ -2,22 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import math
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.optimize import isotonic_regression
+from scipy.interpolate import PchipInterpolator
+from scipy.optimize import brentq, isotonic_regression
 
-from jitter.answers.hits import WAYS, Hits, difference
+from jitter.answers.effort import Rated
+from jitter.answers.hits import WAYS
 from jitter.answers.intervals import Estimate
 from jitter.arrays import Array
 
-NEAR = 1.12
-"""Two sizes in this ratio, or nearer, are near enough to draw a straight line between."""
+NEAR = 1.03
+"""A size in this ratio to one that was worked out, or nearer, need not be worked out too."""
 SURE = 2.0
 """A rise counts from so many half widths of its interval on: one in many pairs looks clear."""
-PARTS = 4
-"""A stretch with a crossing is looked at in so many parts."""
 
 
 @dataclass(frozen=True)
@@ -40,9 +41,13 @@ class HitCurve:
     falls: dict[str, bool]
 
     def at(self, way: str, size: float) -> float:
-        """Return the hit rate at a size, straight between those that were fired."""
-        values = [rate.value for rate in self.rates[way]]
-        return float(np.interp(size, self.sizes, values))
+        """Return the hit rate at a size."""
+        return float(self.between(way, np.array(size))[1])
+
+    def between(self, way: str, sizes: Array) -> tuple[Array, ...]:
+        """Return the lower end, the value and the upper end of the hit rate at some sizes."""
+        parts = _parts(self.rates[way])
+        return tuple(_law(self.sizes, values)(sizes) for values in parts)
 
 
 @dataclass(frozen=True)
@@ -89,13 +94,13 @@ class Requirement:
     best_at: float
 
 
-def hit_curve(hits: dict[float, Hits]) -> HitCurve:
-    """Return the curve of hit rates fired at some sizes.
+def hit_curve(hits: Mapping[float, Rated]) -> HitCurve:
+    """Return the curve of hit rates worked out at some sizes.
 
     Parameters
     ----------
     hits
-        On the same draws, by size.
+        On the same points or draws, by size.
     """
     sizes = sorted(hits)
     rates, falls = {}, {}
@@ -106,11 +111,11 @@ def hit_curve(hits: dict[float, Hits]) -> HitCurve:
     return HitCurve(np.array(sizes), rates, falls)
 
 
-def _rises(way: str, hits: Sequence[Hits], raw: Sequence[Estimate]) -> bool:
+def _rises(way: str, hits: Sequence[Rated], raw: Sequence[Estimate]) -> bool:
     """Whether some hit rate is clearly above the lowest one before it."""
     lowest = 0
     for place in range(1, len(hits)):
-        rise = difference(hits[place], hits[lowest], way)
+        rise = hits[place].above(hits[lowest], way)
         if rise.value > SURE * (rise.value - rise.low):
             return True
         lowest = place if raw[place].value < raw[lowest].value else lowest
@@ -130,6 +135,28 @@ def _fallen(raw: Sequence[Estimate]) -> list[Estimate]:
     ]
 
 
+def _parts(rates: Sequence[Estimate]) -> Iterable[list[float]]:
+    """Return the lower band, the values and the upper band."""
+    return ([getattr(rate, part) for rate in rates] for part in ("low", "value", "high"))
+
+
+def _law(sizes: Array, values: Sequence[float]) -> Callable[[Array | float], Array]:
+    """Return a smooth law through values that turns nowhere between them.
+
+    In a scale that is straight near 0 and logarithmic beyond the smallest size, as sizes lie.
+
+    References
+    ----------
+    Fritsch & Butland 1984, SIAM J. Sci. Stat. Comput. 5, 300 (from memory): slopes of cubics that
+    keep a curve monotone where its points are.
+    """
+    if len(sizes) == 1:
+        return lambda at: np.full(np.shape(at), values[0])
+    smallest = sizes[sizes > 0.0][0]
+    law = PchipInterpolator(np.arcsinh(sizes / smallest), values)
+    return lambda at: np.asarray(law(np.arcsinh(at / smallest)))
+
+
 def requirement(curve: HitCurve, way: str, target: float) -> Requirement:
     """Return how large the error may be.
 
@@ -146,11 +173,9 @@ def requirement(curve: HitCurve, way: str, target: float) -> Requirement:
     # The nearest to no error at all, of several that are as good.
     place = max(range(len(sizes)), key=lambda at: (rates[at].value, -at))
     best, best_at = rates[place], float(sizes[place])
-    run = _first_run(sizes, [rate.value for rate in rates], target)
+    sure, run, hoped = (_first_run(sizes, values, target) for values in _parts(rates))
     if run is None:
         return Requirement(None, best, best_at)
-    sure = _first_run(sizes, [rate.low for rate in rates], target)
-    hoped = _first_run(sizes, [rate.high for rate in rates], target)
     limit = Limit(
         least=run[0],
         most=run[1],
@@ -162,25 +187,26 @@ def requirement(curve: HitCurve, way: str, target: float) -> Requirement:
 
 
 def _first_run(sizes: Array, values: Sequence[float], target: float) -> tuple[float, float] | None:
-    """Return the ends of the first stretch of sizes in which a broken line reaches the target."""
+    """Return the ends of the first stretch of sizes in which a curve reaches the target."""
     reached = [value >= target for value in values]
     if not any(reached):
         return None
     first = reached.index(True)
     last = reached.index(False, first) - 1 if False in reached[first:] else len(reached) - 1
+    law = _law(sizes, values)
 
-    def crossing(one: int, other: int) -> float:
-        share = (target - values[one]) / (values[other] - values[one])
-        return float(sizes[one] + share * (sizes[other] - sizes[one]))
+    def crossing(one: int) -> float:
+        ends = (float(sizes[one]), float(sizes[one + 1]))
+        return float(brentq(lambda size: float(law(size)) - target, *ends))
 
     return (
-        crossing(first - 1, first) if first > 0 else 0.0,
-        crossing(last, last + 1) if last + 1 < len(sizes) else float(sizes[last]),
+        crossing(first - 1) if first > 0 else 0.0,
+        crossing(last) if last + 1 < len(sizes) else float(sizes[last]),
     )
 
 
-def sizes_between(curve: HitCurve, target: float) -> set[float]:
-    """Return sizes at which to fire next, to know the crossings better; none where they are known.
+def sizes_wanted(curve: HitCurve, target: float) -> set[float]:
+    """Return sizes to work out next, to know limits better; none where they are known.
 
     Parameters
     ----------
@@ -189,20 +215,18 @@ def sizes_between(curve: HitCurve, target: float) -> set[float]:
     target
         The hit rate wanted.
     """
+    known = [float(size) for size in curve.sizes if size > 0.0]
     wanted: set[float] = set()
     for way in WAYS:
-        rates = curve.rates[way]
-        for values in ([r.value for r in rates], [r.low for r in rates], [r.high for r in rates]):
-            for one, other in zip(range(len(values) - 1), range(1, len(values)), strict=True):
-                if (values[one] >= target) == (values[other] >= target):
-                    continue
-                wanted |= _inside(float(curve.sizes[one]), float(curve.sizes[other]))
+        limit = requirement(curve, way, target).limit
+        if limit is None:
+            continue
+        # What is sure is told near enough by the curve, but where nothing else is looked for.
+        for size in (limit.low if limit.whole else limit.most, limit.least):
+            if size > 0.0 and not any(_near(size, other) for other in (*known, *wanted)):
+                wanted.add(size)
     return wanted
 
 
-def _inside(low: float, high: float) -> set[float]:
-    if high <= NEAR * low:
-        return set()
-    if low == 0.0:
-        return {high * 0.5**part for part in range(1, PARTS)}
-    return {low * (high / low) ** (part / PARTS) for part in range(1, PARTS)}
+def _near(one: float, other: float) -> bool:
+    return abs(math.log(one / other)) <= math.log(NEAR)

@@ -63,7 +63,9 @@ class Subject:
         return replace(self.source.spread, size=size)
 
     def sized(self, study: Study, size: float) -> Study:
-        """Return a study that strays by so much here."""
+        """Return a study that strays by so much here: itself where it does so already."""
+        if size == self.present:
+            return study
         if self.present > 0.0:
             # Each by its own, where those that share a draw have spreads of different size.
             pairs = [(key, self.source.level) for key in self.source.keys]
@@ -73,7 +75,9 @@ class Subject:
         return with_spread(study, self.source.keys, self.source.level, self.spread(size))
 
     def off(self, study: Study, offset: float) -> Study:
-        """Return a study that is steadily off by so much here."""
+        """Return a study that is steadily off by so much here: itself where it is so already."""
+        if all(study.entries[key].offset == offset for key in self.source.keys):
+            return study
         return shifted(study, self.source.keys, offset)
 
 

@@ -12,12 +12,10 @@ from jitter.answers.require.every import RequireAllAnswer
 from jitter.answers.require.remedies import Remedy
 from jitter.answers.require.requirement import HitCurve, Requirement
 from jitter.answers.require.subject import Subject
-from jitter.draws.layout import Layout
-from jitter.report.plain import plain_estimate, plain_head, plain_layout, plain_ways
+from jitter.report.plain import plain_effort, plain_estimate, plain_head, plain_ways
 from jitter.report.require.all_words import all_findings
-from jitter.report.require.effort_words import effort_findings
+from jitter.report.require.cheapest_words import cheapest_findings
 from jitter.report.require.words import HELD, findings, write_size
-from jitter.study.study import Study
 from jitter.units.writing import write_spread
 
 SCHEMA = "jitter.require/1"
@@ -45,11 +43,11 @@ def require_document(answer: Answer) -> dict[str, Any]:
 def _one(answer: RequireAnswer) -> dict[str, Any]:
     subject = answer.subject
     return {
-        **_head(answer.study, answer.layout, answer.target, "one", met=answer.met),
+        **_head(answer, "one"),
         **_source(subject.source),
         "relative": subject.source.spread.relative,
         "unit": subject.source.unit,
-        "present": plain_ways(answer.present.rates),
+        "present": plain_ways(answer.present),
         "spread": _asked(answer.spread, subject),
         "too_low": None if answer.down is None else _asked(answer.down, None),
         "too_high": None if answer.up is None else _asked(answer.up, None),
@@ -63,7 +61,7 @@ def _one(answer: RequireAnswer) -> dict[str, Any]:
 
 def _every(answer: RequireAllAnswer) -> dict[str, Any]:
     return {
-        **_head(answer.study, answer.layout, answer.target, "all", met=answer.met),
+        **_head(answer, "all"),
         "present": plain_ways(answer.present),
         "required": [
             {
@@ -97,7 +95,7 @@ def _cheapest(answer: CheapestAnswer) -> dict[str, Any]:
             }
         )
     return {
-        **_head(answer.study, answer.layout, answer.target, "cheapest", met=answer.met),
+        **_head(answer, "cheapest"),
         "present": plain_ways(answer.present),
         "cost": answer.cost,
         "prices": [
@@ -109,20 +107,19 @@ def _cheapest(answer: CheapestAnswer) -> dict[str, Any]:
         "what_else": {
             way: [_remedy(one) for one in found] for way, found in answer.remedies.items()
         },
-        "findings": list(effort_findings(answer)),
+        "findings": list(cheapest_findings(answer)),
         "warnings": list(answer.warnings),
     }
 
 
-def _head(
-    study: Study, layout: Layout, target: float, question: str, *, met: bool
-) -> dict[str, Any]:
+def _head(answer: Answer, question: str) -> dict[str, Any]:
     return {
-        **plain_head(SCHEMA, study),
-        **plain_layout(layout),
+        **plain_head(SCHEMA, answer.study),
+        **plain_effort(answer.effort),
+        "fell_back_to_draws": answer.fell_back,
         "question": question,
-        "hit_rate": target,
-        "met": met,
+        "hit_rate": answer.target,
+        "met": answer.met,
         "held_fixed": HELD,
     }
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import html
 import math
 from collections.abc import Callable
+from itertools import pairwise
 from typing import Literal
 
 import numpy as np
@@ -13,10 +14,10 @@ from matplotlib.ticker import FuncFormatter, LogLocator, NullFormatter, NullLoca
 
 from jitter.answers.hits import WAYS
 from jitter.answers.ranking import Source
-from jitter.answers.require.allocation import LEAST
 from jitter.answers.require.answer import Asked, RequireAnswer
 from jitter.answers.require.cheapest import CheapestAnswer
 from jitter.answers.require.every import RequireAllAnswer
+from jitter.answers.require.prices import LEAST
 from jitter.arrays import Array
 from jitter.quantities import Shape
 from jitter.report.drawing import AS_SET, INK, PALE, TRIMMED, bare, sheet, to_svg
@@ -28,6 +29,8 @@ NAMES = dict(zip(WAYS, ("as set by ruler", "after trimming"), strict=True))
 COLOURS = dict(zip(WAYS, (AS_SET, TRIMMED), strict=True))
 Legend = Literal["lower left", "lower center"]
 SHOWN = 14
+DENSE = 12
+"""Points that a curve is drawn through, from each size that was worked out to the next."""
 SMALLEST = 0.01
 """No ratio is drawn below this."""
 WIDE = 50.0
@@ -41,7 +44,7 @@ def spread_figure(answer: RequireAnswer) -> str:
     with sheet(7.2, 3.8) as (figure, axes):
         sizes = answer.spread.curve.sizes
         for way in WAYS:
-            _band(axes, sizes, answer.spread, way, name=way)
+            _band(axes, 1.0, answer.spread, way, name=NAMES[way])
         _limits(axes, [(1.0, answer.spread)])
         if subject.present > 0.0:
             axes.axvline(subject.present, color=INK, lw=0.9, ls=":")
@@ -64,7 +67,7 @@ def offset_figure(answer: RequireAnswer) -> str:
     with sheet(7.2, 3.8) as (figure, axes):
         for place, (sign, side) in enumerate(sides):
             for way in WAYS:
-                _band(axes, sign * side.curve.sizes, side, way, name=way if place == 0 else "")
+                _band(axes, sign, side, way, name=NAMES[way] if place == 0 else None)
         _limits(axes, sides)
         sizes = np.concatenate([sign * side.curve.sizes for sign, side in sides])
         _dress(
@@ -81,13 +84,14 @@ def offset_figure(answer: RequireAnswer) -> str:
         return to_svg(figure, label=html.escape(label), name="offset")
 
 
-def _band(axes: Axes, sizes: Array, asked: Asked, way: str, *, name: str) -> None:
-    rates = asked.curve.rates[way]
-    low, high, middle = (
-        [100.0 * getattr(rate, part) for rate in rates] for part in ("low", "high", "value")
-    )
-    axes.fill_between(sizes, low, high, color=COLOURS[way], alpha=0.25, lw=0)
-    axes.plot(sizes, middle, color=COLOURS[way], lw=2, label=NAMES[name] if name else None)
+def _band(axes: Axes, sign: float, asked: Asked, way: str, *, name: str | None) -> None:
+    known = asked.curve.sizes
+    between = np.linspace(0.0, 1.0, DENSE, endpoint=False)
+    parts = [low + between * (high - low) for low, high in pairwise(known)]
+    sizes = np.concatenate([*parts, known[-1:]])
+    low, middle, high = (100.0 * one for one in asked.curve.between(way, sizes))
+    axes.fill_between(sign * sizes, low, high, color=COLOURS[way], alpha=0.25, lw=0)
+    axes.plot(sign * sizes, middle, color=COLOURS[way], lw=2, label=name)
 
 
 def _limits(axes: Axes, sides: list[tuple[float, Asked]]) -> None:

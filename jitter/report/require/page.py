@@ -12,8 +12,8 @@ from jitter.draws.layout import Layout
 from jitter.report.assumed import assumptions
 from jitter.report.html import cautions, figure, page, paragraphs, section, table
 from jitter.report.require.all_words import all_findings, all_rows
+from jitter.report.require.cheapest_words import cheapest_findings, cheapest_rows, total_rows
 from jitter.report.require.document import Answer
-from jitter.report.require.effort_words import effort_findings, effort_rows, total_rows
 from jitter.report.require.figures import factors_figure, offset_figure, room_figure, spread_figure
 from jitter.report.require.words import (
     HELD,
@@ -26,7 +26,6 @@ from jitter.report.require.words import (
     write_size,
 )
 from jitter.report.words import interval, points
-from jitter.study.study import Study
 from jitter.units.writing import write_percent, write_spread
 
 BOTH = ("as set by ruler", "after trimming")
@@ -46,7 +45,7 @@ def require_page(answer: Answer) -> str:
     elif isinstance(answer, RequireAllAnswer):
         about, said, body = "how precisely, everything", all_findings(answer), _every(answer)
     else:
-        about, said, body = "the cheapest way", effort_findings(answer), _cheapest(answer)
+        about, said, body = "the cheapest way", cheapest_findings(answer), _cheapest(answer)
     return page(
         heading=answer.study.title,
         about=about,
@@ -79,9 +78,10 @@ def _one(answer: RequireAnswer) -> list[str]:
             sizes = [write_offset(subject, size) for size in side.curve.sizes.tolist()]
             curves += f"<h3>too {words} by</h3>" + _curve(side, sizes)
     falls = (
-        "The same draws serve every size. Where no rise of the hit rate is clear, the curve was"
-        " made to fall (isotonic regression); where one is, it stands as it was fired; the limit is"
-        " the end of the first stretch of sizes that reaches the target. The interval of a limit"
+        "The same points or draws serve every size; from one size to the next runs a cubic that"
+        " turns nowhere. Where no rise of the hit rate is clear, the curve was made to fall"
+        " (isotonic regression); where one is, it stands as it was found; the limit is the end of"
+        " the first stretch of sizes that reaches the target. The interval of a limit"
         " runs from where the lower band of the hit rate crosses the target to where the upper one"
         " does; the limit is rounded down.",
         f"Spreads were looked at up to {write_size(subject, subject.most)}; further only where the"
@@ -90,7 +90,7 @@ def _one(answer: RequireAnswer) -> list[str]:
     return [
         *sections,
         section("The curves", curves),
-        _method(answer.study, answer.layout, *falls),
+        _method(answer, *falls),
     ]
 
 
@@ -136,7 +136,7 @@ def _every(answer: RequireAllAnswer) -> list[str]:
             + table(("quantity", "level", "now", *BOTH), rows, kind="figures")
             + (paragraphs((f"{rest}.",)) if rest else ""),
         ),
-        _method(answer.study, answer.layout),
+        _method(answer),
     ]
 
 
@@ -153,15 +153,15 @@ def _cheapest(answer: CheapestAnswer) -> list[str]:
     ]
     law = (
         "At the cheapest point every spread gives the same number of keepers for the last bit of"
-        " money (optimality-criteria iteration on common draws). The combination was checked on"
-        " fresh draws, the target moved by the gap that was found, the search repeated, and the hit"
-        " rate told is that on draws that had no part in it.",
+        " money (optimality-criteria iteration at common points or draws). The combination was"
+        " checked at eight times as many fresh ones, scaled to make up for the gap that was found,"
+        " and the hit rate told is that at as many again, which had no part in it.",
     )
     sections = [
         section(
             "The cheapest spreads",
             figure(factors_figure(answer))
-            + table(("quantity", "level", "now", *BOTH), effort_rows(answer), kind="figures"),
+            + table(("quantity", "level", "now", *BOTH), cheapest_rows(answer), kind="figures"),
         ),
         section("Together", table(("", *BOTH), total_rows(answer), kind="figures")),
         section(
@@ -172,9 +172,11 @@ def _cheapest(answer: CheapestAnswer) -> list[str]:
     for way, found in answer.remedies.items():
         name = BOTH[WAYS.index(way)]
         sections.append(section(f"What else must shrink, {name}", _remedies(found)))
-    return [*sections, _method(answer.study, answer.layout, *law)]
+    return [*sections, _method(answer, *law)]
 
 
-def _method(study: Study, layout: Layout, *more: str) -> str:
-    made = f"jitter {__version__}: {made_words(study, layout)}, set-ups being independent units."
+def _method(answer: Answer, *more: str) -> str:
+    said = made_words(answer.study, answer.effort, fell_back=answer.fell_back)
+    units = "set-ups" if isinstance(answer.effort, Layout) else "sets of points"
+    made = f"jitter {__version__}: {said}, {units} being independent units."
     return section("How it was computed", paragraphs((made, HELD, *more)))

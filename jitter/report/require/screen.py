@@ -12,8 +12,8 @@ from jitter.answers.require.answer import RequireAnswer
 from jitter.answers.require.cheapest import CheapestAnswer
 from jitter.answers.require.every import RequireAllAnswer
 from jitter.report.require.all_words import ANY, all_findings, all_rows
+from jitter.report.require.cheapest_words import cheapest_findings, cheapest_rows, total_rows
 from jitter.report.require.document import Answer
-from jitter.report.require.effort_words import effort_findings, effort_rows, total_rows
 from jitter.report.require.words import (
     HELD,
     findings,
@@ -47,7 +47,7 @@ def require_screen(answer: Answer, *, width: int) -> Group:
         parts = _cheapest(answer)
     for warning in answer.warnings:
         parts.append(Padding(Text.assemble(("Warning: ", "bold yellow"), warning), (1, 0, 0, 0)))
-    made = made_words(answer.study, answer.layout)
+    made = made_words(answer.study, answer.effort, fell_back=answer.fell_back)
     ends = (Text(HELD, style="dim"), Text(made, style="dim"))
     return Group(title, Text(""), *parts, Text(""), *ends)
 
@@ -104,12 +104,12 @@ def _every(answer: RequireAllAnswer, width: int) -> list[RenderableType]:
 
 
 def _cheapest(answer: CheapestAnswer) -> list[RenderableType]:
-    parts: list[RenderableType] = [*(Text(sentence) for sentence in effort_findings(answer))]
+    parts: list[RenderableType] = [*(Text(sentence) for sentence in cheapest_findings(answer))]
     parts.append(Text(""))
     table = grid("", "level", "now", *BOTH)
     for column in table.columns[1:]:
         column.justify = "left"
-    for row in effort_rows(answer):
+    for row in cheapest_rows(answer):
         table.add_row(*row)
     parts += [heading("The cheapest spreads"), table, Text("")]
     totals = grid("", *BOTH)

@@ -6,17 +6,20 @@ import math
 from collections.abc import Callable
 from itertools import takewhile
 
+from jitter.answers.effort import Effort
 from jitter.answers.hits import WAYS
 from jitter.answers.require.answer import Asked, RequireAnswer
 from jitter.answers.require.remedies import Remedy
 from jitter.answers.require.requirement import HitCurve, Limit, Requirement
 from jitter.answers.require.subject import Subject
-from jitter.draws.layout import Layout
 from jitter.quantities import Shape
+from jitter.report.effort import FALLEN_BACK, effort_words
 from jitter.report.words import WHEN, interval, share_words
 from jitter.study.study import Study
 from jitter.units.writing import write_difference, write_percent, write_spread
 
+DIGITS, SURE_DIGITS = 2, 3
+"""Of sizes, and of the ends of their intervals, which lie near each other."""
 APART = 1.45
 """Of a curve, sizes in this ratio and more are told."""
 
@@ -26,11 +29,12 @@ HELD = (
 )
 
 
-def made_words(study: Study, layout: Layout) -> str:
-    """Say on which draws an answer rests."""
+def made_words(study: Study, effort: Effort, *, fell_back: bool) -> str:
+    """Say on which points or draws an answer rests, and why where draws took the points' place."""
+    why = f" ({FALLEN_BACK})" if fell_back else ""
     return (
-        f"seed {layout.seed}, {layout.setups} set-ups of {layout.shots} shots, the same for every"
-        f" what-if, study {study.digest}; intervals 95 %"
+        f"{effort_words(effort)}{why}, the same for every what-if, study {study.digest}; intervals"
+        " 95 %"
     )
 
 
@@ -61,14 +65,14 @@ def write_size(subject: Subject, size: float) -> str:
     return write_spread(subject.spread(size), subject.source.unit) if size > 0.0 else "none"
 
 
-def write_bare(subject: Subject, size: float) -> str:
-    """Write a size without the word for its shape, to two digits; none where it is 0.
+def write_bare(subject: Subject, size: float, *, digits: int = DIGITS) -> str:
+    """Write a size without the word for its shape, to some digits; none where it is 0.
 
     For ranges, which would repeat the word.
     """
     if size <= 0.0:
         return "none"
-    rounded = float(f"{size:.2g}")
+    rounded = float(f"{size:.{digits}g}")
     return write_size(subject, rounded).removeprefix(_word(subject))
 
 
@@ -100,7 +104,7 @@ def present_words(answer: RequireAnswer) -> str:
     now = f"It strays{when} by: {spread}" if subject.present > 0.0 else f"It does not stray{when}"
     if when == "":
         now = f"It is: {spread}"
-    rates = [share_words(answer.present.rates[way].value) for way in WAYS]
+    rates = [share_words(answer.present[way].value) for way in WAYS]
     return (
         f"{' and '.join(source.keys)}: {source.meaning}. {now}; {rates[0]} frames are keepers as"
         f" set by ruler and {rates[1]} after trimming. Wanted: {share_words(answer.target)}."
@@ -145,7 +149,7 @@ def _spread_words(answer: RequireAnswer, way: str, need: Requirement) -> str:
         doubt = (
             ""
             if limit.low >= limit.most
-            else f" But so many shots make sure of no more than {write_bare(subject, limit.low)}."
+            else f" But it is sure only up to {write_bare(subject, limit.low)}."
         )
         return (
             f"{start} any spread of {key} as wide as {write_size(subject, most)} will do: there"
@@ -158,10 +162,10 @@ def _spread_words(answer: RequireAnswer, way: str, need: Requirement) -> str:
 
 def sure_words(subject: Subject, limit: Limit) -> str:
     """Say how sure a limit is."""
-    high = write_bare(subject, limit.high)
+    low, high = (write_bare(subject, end, digits=SURE_DIGITS) for end in (limit.low, limit.high))
     if limit.low <= 0.0:
         return f"perhaps {high}, perhaps none is small enough; sure to 95 %"
-    return f"{write_bare(subject, limit.low)} to {high}, sure to 95 %"
+    return f"{low} to {high}, sure to 95 %"
 
 
 def unreachable_words(subject: Subject, need: Requirement, target: float) -> str:
@@ -172,7 +176,7 @@ def unreachable_words(subject: Subject, need: Requirement, target: float) -> str
         else "with none of it left"
     )
     close = (
-        " That is too close to call: ask again with more --setups."
+        " That is too close to call; many random draws may tell, by --setups."
         if need.best.high >= target
         else ""
     )
@@ -253,25 +257,31 @@ def requirement_rows(answer: RequireAnswer) -> list[tuple[str, str, str]]:
         The answer.
     """
     subject = answer.subject
-    rates = [answer.present.rates[way] for way in WAYS]
+    rates = [answer.present[way] for way in WAYS]
     rows: list[tuple[str, ...]] = [
         ("keepers as it is", *(write_percent(rate.value) for rate in rates)),
         ("  sure to 95 %", *(interval(rate) for rate in rates)),
     ]
     names = {Shape.CHANCE: "largest chance", Shape.TICK: "largest step"}
     name = names.get(subject.source.spread.shape, f"largest spread, {_word(subject).strip()}")
-    rows += _rows(name, answer.spread, lambda size: write_bare(subject, size))
+    rows += _rows(
+        name, answer.spread, lambda size, digits: write_bare(subject, size, digits=digits)
+    )
     for name, asked in zip(side_words(subject), (answer.down, answer.up), strict=True):
         if asked is not None:
-            rows += _rows(f"steadily too {name} by", asked, lambda size: _offset(subject, size))
+            rows += _rows(
+                f"steadily too {name} by",
+                asked,
+                lambda size, digits: _offset(subject, size, digits),
+            )
     return [(first, second, third) for first, second, third in rows]
 
 
-def _offset(subject: Subject, size: float) -> str:
-    return write_offset(subject, float(f"{size:.2g}"))
+def _offset(subject: Subject, size: float, digits: int = DIGITS) -> str:
+    return write_offset(subject, float(f"{size:.{digits}g}"))
 
 
-def _rows(name: str, asked: Asked, write: Callable[[float], str]) -> list[tuple[str, ...]]:
+def _rows(name: str, asked: Asked, write: Callable[[float, int], str]) -> list[tuple[str, ...]]:
     cells, sure = [], []
     for way in WAYS:
         need = asked.needs[way]
@@ -280,9 +290,10 @@ def _rows(name: str, asked: Asked, write: Callable[[float], str]) -> list[tuple[
             cells.append("not reachable")
             sure.append(f"at best {write_percent(need.best.value)}")
             continue
-        start = f"{write(limit.least)} to " if limit.least > 0.0 else ""
-        cells.append(f"{start}{write(floored(limit.most))}{' or more' if limit.whole else ''}")
-        low = write(limit.low) if limit.low > 0.0 else "none"
+        start = f"{write(limit.least, DIGITS)} to " if limit.least > 0.0 else ""
+        most = write(floored(limit.most), DIGITS)
+        cells.append(f"{start}{most}{' or more' if limit.whole else ''}")
+        low = write(limit.low, SURE_DIGITS) if limit.low > 0.0 else "none"
         surely = limit.whole and limit.low >= limit.most
-        sure.append("surely" if surely else f"{low} to {write(limit.high)}")
+        sure.append("surely" if surely else f"{low} to {write(limit.high, SURE_DIGITS)}")
     return [(name, *cells), ("  sure to 95 %", *sure)]

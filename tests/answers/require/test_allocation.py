@@ -6,18 +6,21 @@ import numpy as np
 import pytest
 from scipy.optimize import brentq
 
+from jitter.answers.effort import Effort, Net
 from jitter.answers.ranking import sources
-from jitter.answers.require.allocation import LEAST, Allocation, Price
+from jitter.answers.require.allocation import Allocation
+from jitter.answers.require.prices import LEAST, Price, PricedRig, open_priced
 from jitter.arrays import Array
 from jitter.draws.layout import Layout
 from tests.toy import TOY, hit_share, toy_study
 
-LAYOUT = Layout(seed=6, setups=4096, shots=32)
+LAYOUT, NET = Layout(seed=6, setups=4096, shots=32), Net(seed=6, points=32)
+EFFORTS = (LAYOUT, NET)
 
 
-def lab(
+def opened(
     slopes: tuple[float, ...], costs: tuple[float, ...], powers: tuple[float, ...], whole: float
-) -> tuple[Allocation, float]:
+) -> tuple[PricedRig, float]:
     """Return priced spreads of 1 whose sum is weighed by slopes, and the target for its sd."""
     # An input of sd c k is c times one of sd k, so the factors are the spreads asked for.
     study = toy_study(half_width=2.0 * whole, shot=dict(zip("abc", slopes, strict=False)))
@@ -25,9 +28,10 @@ def lab(
         Price(source, cost, power)
         for source, cost, power in zip(sources(study), costs, powers, strict=True)
     ]
-    return Allocation(study, TOY, prices, "as_set", LAYOUT), hit_share(2.0, 1.0)
+    return open_priced(study, TOY, prices), hit_share(2.0, 1.0)
 
 
+@pytest.mark.parametrize("effort", EFFORTS)
 @pytest.mark.parametrize(
     ("slopes", "costs", "power", "whole", "spreads", "cost"),
     [
@@ -52,23 +56,27 @@ def test_the_cheapest_spreads_are_the_closed_form(
     whole: float,
     spreads: tuple[float, ...],
     cost: float,
+    effort: Effort,
 ) -> None:
     c2, a = np.square(slopes), np.array(costs)
     share = (a / c2) ** (1.0 / (power + 2.0))
     truth = whole * share / np.sqrt(float(np.sum(c2 * share**2)))
     assert truth == pytest.approx(spreads, abs=1e-8)
-    priced, target = lab(slopes, costs, (power,) * len(slopes), whole)
+    rig, target = opened(slopes, costs, (power,) * len(slopes), whole)
+    priced = Allocation(rig, "as_set", effort)
     found = priced.cheapest(target)
     assert found is not None
-    # The hit rate of 131,072 shots is known to 0.06 points, so all spreads together to 0.3 %;
+    # The hit rate is known to 0.06 points (of 131,072 shots), so all spreads together to 0.3 %;
     # around its least the cost hardly changes where spreads are traded against each other.
     assert priced.cost(found) == pytest.approx(cost, rel=0.015)
     assert found == pytest.approx(truth, rel=0.05)
 
 
-def test_mixed_laws_are_the_closed_form() -> None:
+@pytest.mark.parametrize("effort", EFFORTS)
+def test_mixed_laws_are_the_closed_form(effort: Effort) -> None:
     slopes, costs, powers = np.array([1.0, 2.0, 1.0]), np.array([1.0, 1.0, 3.0]), (1.0, 2.0, 1.0)
-    priced, target = lab(tuple(slopes), tuple(costs), powers, 1.0)
+    rig, target = opened(tuple(slopes), tuple(costs), powers, 1.0)
+    priced = Allocation(rig, "as_set", effort)
     found = priced.cheapest(target)
     power = np.array(powers)
 
@@ -86,18 +94,21 @@ def test_mixed_laws_are_the_closed_form() -> None:
     assert found == pytest.approx(truth, rel=0.07)
 
 
-def test_what_matters_not_may_grow_to_its_end() -> None:
+@pytest.mark.parametrize("effort", EFFORTS)
+def test_what_matters_not_may_grow_to_its_end(effort: Effort) -> None:
     study = toy_study(half_width=2.0, shot={"a": 1.0, "idle": 1.0})
     prices = [Price(source, 1.0, 1.0) for source in sources(study)]
-    priced = Allocation(study, TOY, prices, "as_set", LAYOUT)
+    priced = Allocation(open_priced(study, TOY, prices), "as_set", effort)
     found = priced.cheapest(hit_share(2.0, 1.0))
     assert found is not None
     assert found[1] == pytest.approx(8.0)
     assert found[0] == pytest.approx(1.0, rel=0.02)
 
 
-def test_scaling_all_alike_costs_more() -> None:
-    priced, target = lab((1.0, 2.0), (1.0, 1.0), (1.0, 1.0), 1.0)
+@pytest.mark.parametrize("effort", EFFORTS)
+def test_scaling_all_alike_costs_more(effort: Effort) -> None:
+    rig, target = opened((1.0, 2.0), (1.0, 1.0), (1.0, 1.0), 1.0)
+    priced = Allocation(rig, "as_set", effort)
     alike, found = priced.alike(target), priced.cheapest(target)
     assert alike is not None
     assert found is not None
@@ -110,15 +121,15 @@ def test_scaling_all_alike_costs_more() -> None:
 
 
 def test_a_target_that_nothing_bars_leaves_all_as_wide_as_looked_at() -> None:
-    priced, _ = lab((1.0, 2.0), (1.0, 1.0), (1.0, 1.0), 1.0)
-    found = priced.cheapest(0.01)
-    assert found == pytest.approx(priced.most)
+    rig, _ = opened((1.0, 2.0), (1.0, 1.0), (1.0, 1.0), 1.0)
+    found = Allocation(rig, "as_set", NET).cheapest(0.01)
+    assert found == pytest.approx(rig.most)
 
 
 def test_out_of_reach_is_none() -> None:
     study = toy_study(half_width=1.0, shot={"a": 1.0, "b": 1.0})
     (price, _) = (Price(source, 1.0, 1.0) for source in sources(study))
-    priced = Allocation(study, TOY, [price], "as_set", LAYOUT)
+    priced = Allocation(open_priced(study, TOY, [price]), "as_set", NET)
     # closed form: without a, b alone leaves 2 Φ(1) - 1 = 68 %.
     assert priced.cheapest(0.75) is None
     (rate,) = priced.rates([np.array([LEAST])])

@@ -7,8 +7,10 @@ from functools import cache
 
 import pytest
 
+from jitter.answers.effort import Net, rates_of
 from jitter.answers.hits import WAYS, count_hits
-from jitter.answers.require.cheapest import CheapestAnswer, answer_cheapest, priced
+from jitter.answers.require.cheapest import FRESH, CheapestAnswer, answer_cheapest
+from jitter.answers.require.prices import open_priced, priced
 from jitter.answers.variants import scaled
 from jitter.draws.layout import Layout
 from jitter.quantities import Level
@@ -26,7 +28,7 @@ EFFORTS = (
 @cache
 def asked(target: float) -> CheapestAnswer:
     study = load("barn-table")
-    return answer_cheapest(study, CHAIN, priced(study, EFFORTS), target, setups=1024)
+    return answer_cheapest(study, CHAIN, priced(study, EFFORTS), target)
 
 
 def test_prices_belong_to_draws() -> None:
@@ -46,31 +48,37 @@ def test_the_combination_fed_back_gives_the_target() -> None:
             keys = [(key, price.source.level) for key in price.source.keys]
             study = scaled(study, keys, float(factor))
         rate = count_hits(study, CHAIN, Layout(99, 8192, 32)).rates[way]
-        # Both the check (8,192 set-ups of 16) and this (8,192 of 32) carry noise, and so does the
-        # gap by which the target was moved.
+        # The check at points and this (8,192 set-ups of 32) err, and so does the gap by which the
+        # target was moved.
         errors = [(one.high - one.low) / (2.0 * 1.96) for one in (rate, plan.rate, plan.rate)]
         assert abs(rate.value - 0.8) < 4.5 * sum(error**2 for error in errors) ** 0.5
         assert abs(plan.rate.value - 0.8) < 4.5 * sum(error**2 for error in errors) ** 0.5
         assert plan.cost < plan.cost_alike
 
 
-def test_the_check_is_on_draws_that_had_no_part() -> None:
-    answer = asked(0.8)
+def test_the_check_is_at_points_that_had_no_part() -> None:
+    answer, study = asked(0.8), load("barn-table")
+    assert isinstance(answer.effort, Net)
+    rig = open_priced(study, CHAIN, answer.prices)
+    points = FRESH * answer.effort.points
     for way in WAYS:
         plan = answer.plans[way]
         assert plan is not None
-        study = load("barn-table")
-        for price, factor in zip(answer.prices, plan.factors, strict=True):
-            keys = [(key, price.source.level) for key in price.source.keys]
-            study = scaled(study, keys, float(factor))
         rates = {
-            seed: count_hits(study, CHAIN, Layout(answer.layout.seed + seed, 8192, 16)).rates[way]
+            seed: rates_of(
+                rig.road,
+                [rig.varied(plan.factors)],
+                Net(answer.effort.seed + seed, points),
+                ways=(way,),
+            )[0].rates[way]
             for seed in (0, 1, 2)
         }
-        # The fall's table is fitted anew: one frame in 3000 at the most.
-        assert plan.rate.value == pytest.approx(rates[2].value, abs=1 / 3000)
-        assert plan.rate.value != pytest.approx(rates[0].value, abs=1e-6)
+        assert plan.rate == rates[2]
+        assert plan.rate.value != rates[0].value
         assert plan.gap != 0.0
+        # Half widths are two standard errors; the gap by which it was moved errs as much.
+        half = 0.5 * (plan.rate.high - plan.rate.low)
+        assert abs(plan.rate.value - 0.8) < 2.25 * 2.0**0.5 * half
 
 
 def test_the_same_question_twice_gives_the_same_answer() -> None:

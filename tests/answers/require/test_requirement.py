@@ -11,18 +11,21 @@ import pytest
 from scipy.optimize import brentq
 from scipy.special import ndtr, ndtri
 
+from jitter.answers.effort import Effort, Net, rates_of
 from jitter.answers.hits import WAYS, count_hits
 from jitter.answers.intervals import Estimate
 from jitter.answers.ranking import sources
-from jitter.answers.require.lines import Line, Lineup, far_sizes, near_sizes
-from jitter.answers.require.requirement import HitCurve, hit_curve, requirement, sizes_between
+from jitter.answers.require.lines import Lineup, close_by, far_sizes, fire_all, near_sizes
+from jitter.answers.require.requirement import HitCurve, hit_curve, requirement, sizes_wanted
+from jitter.answers.require.roads import open_near
 from jitter.answers.require.subject import Subject, subject_of
 from jitter.draws.layout import Layout
 from jitter.study.study import Study
+from jitter.trial import open_road
 from tests.answers.test_closed_forms import agrees
 from tests.toy import MS, TOY, deviation, hit_share, toy_study
 
-LAYOUT = Layout(seed=5, setups=4096, shots=32)
+LAYOUT, NET = Layout(seed=5, setups=4096, shots=32), Net(seed=5, points=32)
 WIDTH, REST = 4.0, deviation(2.0, 1.0, 0.5)
 FRAMES = 8
 # closed form: 2 Φ(4/√(9 k² + 5.25)) - 1, the first input's spread scaled by k.
@@ -48,10 +51,20 @@ def subject_in(study: Study, key: str = "toy.a") -> Subject:
     return subject_of(study, TOY, source)
 
 
+def worked(
+    study: Study, target: float, effort: Effort, *, key: str = "toy.a", offsets: bool = True
+) -> Lineup:
+    """Return the lines of a toy's input, worked out."""
+    subject = subject_in(study, key)
+    (reach,) = open_near(study, TOY, [close_by(subject, offsets=offsets)])
+    lineup = Lineup(study, subject, reach, target)
+    fire_all([lineup], effort)
+    return lineup
+
+
 @cache
-def fired(level: str, target: float) -> tuple[Line, Line, Line]:
-    study = study_of(level)
-    return Lineup(study, TOY, subject_in(study), target, LAYOUT).fire()
+def fired(level: str, target: float, effort: Effort = NET) -> Lineup:
+    return worked(study_of(level), target, effort)
 
 
 @pytest.mark.parametrize("level", ["setup", "shot"])
@@ -59,31 +72,47 @@ def fired(level: str, target: float) -> tuple[Line, Line, Line]:
 def test_the_curve_is_the_closed_form(level: str, factor: float) -> None:
     assert hit_share(WIDTH, deviation(3.0 * factor, REST)) == pytest.approx(CURVE[factor])
     study = study_of(level)
-    subject = subject_in(study)
-    hits = count_hits(subject.sized(study, 3.0 * MS * factor), TOY, LAYOUT)
-    curve = hit_curve({3.0 * MS * factor: hits})
-    assert agrees(curve.rates["as_set"][0], CURVE[factor])
+    road, size = open_road(study, TOY, wanted=("reason",)), 3.0 * MS * factor
+    for effort in (LAYOUT, NET):
+        (found,) = rates_of(road, [subject_in(study).sized(study, size)], effort)
+        assert agrees(hit_curve({size: found}).rates["as_set"][0], CURVE[factor])
 
 
 @pytest.mark.parametrize("level", ["setup", "shot"])
 @pytest.mark.parametrize("target", [0.65, 0.75, 0.85, 0.9])
-def test_the_largest_spread_is_the_closed_form(level: str, target: float) -> None:
-    need = requirement(hit_curve(fired(level, target)[0].hits), "as_set", target)
+@pytest.mark.parametrize("effort", [LAYOUT, NET])
+def test_the_largest_spread_is_the_closed_form(level: str, target: float, effort: Effort) -> None:
+    need = requirement(hit_curve(fired(level, target, effort).spread.hits), "as_set", target)
     limit = need.limit
     assert limit is not None
     assert (limit.least, limit.whole) == (0.0, False)
     # closed form: Φ(W/sd) = (1 + target)/2, and sd² = a² + 5.25.
     truth = MS * math.sqrt((WIDTH / float(ndtri(0.5 + 0.5 * target))) ** 2 - REST**2)
+    assert limit.low < limit.most < limit.high
     # 1.96 of the standard errors lie on either side, 4.5 of them may.
     assert limit.low - 1.3 * (limit.most - limit.low) < truth
     assert truth < limit.high + 1.3 * (limit.high - limit.most)
-    assert limit.low < limit.most < limit.high
+
+
+@pytest.mark.parametrize("target", [0.3, 0.7, 0.9])
+def test_where_one_input_strays_alone_points_are_exact(target: float) -> None:
+    study = toy_study(half_width=WIDTH, shot={"a": 3.0})
+    curve = hit_curve(worked(study, target, NET).spread.hits)
+    for size, rate in zip(curve.sizes[1:], curve.rates["as_set"][1:], strict=True):
+        assert rate.value == pytest.approx(hit_share(WIDTH, float(size) / MS), abs=1e-9)
+    limit, half = requirement(curve, "as_set", target).limit, 1.0 / (NET.sets * NET.points)
+    assert limit is not None
+    ends = ((limit.most, target), (limit.low, target + half), (limit.high, target - half))
+    for end, reached in ends:
+        # closed form: 2 Φ(W/a) - 1 is the rate, and no interval is narrower than a point is worth.
+        truth = MS * WIDTH / float(ndtri(0.5 + 0.5 * reached))
+        assert end == pytest.approx(truth, rel=1e-3)
 
 
 @pytest.mark.parametrize("target", [0.5, 0.65, 0.7])
-def test_the_largest_offset_is_the_closed_form(target: float) -> None:
-    _, down, up = fired("shot", target)
-    whole = deviation(3.0, REST)
+@pytest.mark.parametrize("effort", [LAYOUT, NET])
+def test_the_largest_offset_is_the_closed_form(target: float, effort: Effort) -> None:
+    lines, whole = fired("shot", target, effort), deviation(3.0, REST)
 
     def short(offset: float) -> float:
         # closed form: P(|e + m| < W) for e normal.
@@ -91,7 +120,7 @@ def test_the_largest_offset_is_the_closed_form(target: float) -> None:
         return ends[1] - ends[0] - target
 
     truth = MS * float(brentq(short, 0.0, 20.0))
-    for line in (down, up):
+    for line in (lines.down, lines.up):
         limit = requirement(hit_curve(line.hits), "as_set", target).limit
         assert limit is not None
         assert limit.low - 1.3 * (limit.most - limit.low) < truth
@@ -99,30 +128,36 @@ def test_the_largest_offset_is_the_closed_form(target: float) -> None:
 
 
 def test_trimming_takes_a_steady_offset_out() -> None:
-    _, down, up = fired("shot", 0.65)
-    for line in (down, up):
+    lines = fired("shot", 0.65)
+    for line in (lines.down, lines.up):
         limit = requirement(hit_curve(line.hits), "as_trimmed", 0.65).limit
         # closed form: the delay follows the mean age, however far off.
         assert limit is not None
         assert limit.whole
 
 
+def test_the_present_rate_is_worked_out_once_for_all_lines() -> None:
+    lines = fired("shot", 0.65)
+    present = lines.spread.hits[3.0 * MS]
+    assert lines.down.hits[0.0] is present
+    assert lines.up.hits[0.0] is present
+
+
 def test_out_of_reach_is_the_rate_without_the_spread() -> None:
+    curve = hit_curve(fired("shot", 0.95).spread.hits)
     for way in WAYS:
-        need = requirement(hit_curve(fired("shot", 0.95)[0].hits), way, 0.95)
+        need = requirement(curve, way, 0.95)
         assert need.limit is None
         assert need.best_at == 0.0
-    need = requirement(hit_curve(fired("shot", 0.95)[0].hits), "as_set", 0.95)
-    assert agrees(need.best, CURVE[0.0])
+    assert agrees(requirement(curve, "as_set", 0.95).best, CURVE[0.0])
 
 
-def test_a_wider_spread_may_help_where_the_aim_is_off() -> None:
+@pytest.mark.parametrize("effort", [LAYOUT, NET])
+def test_a_wider_spread_may_help_where_the_aim_is_off(effort: Effort) -> None:
     # closed form: e ~ N(m, s²), m beyond W: P rises from 0 and falls again.
     study = study_of("shot")
-    subject = subject_in(study)
-    off = subject.off(study, 6.0 * MS)
-    line = Lineup(off, TOY, subject_in(off), 0.25, LAYOUT, offsets=False).fire()[0]
-    curve = hit_curve(line.hits)
+    off = subject_in(study).off(study, 6.0 * MS)
+    curve = hit_curve(worked(off, 0.25, effort, offsets=False).spread.hits)
     assert not curve.falls["as_set"]
     limit = requirement(curve, "as_set", 0.25).limit
 
@@ -134,11 +169,13 @@ def test_a_wider_spread_may_help_where_the_aim_is_off() -> None:
     assert limit is not None
     least = MS * float(brentq(over, 0.0, 3.0))
     most = MS * float(brentq(over, 4.0, 40.0))
-    # The rate is known to 4.5 standard errors, 0.13 points each at the most; its slopes here
-    # are 1.9 points a millisecond at the near end and 2.5 at the far one, 0.6 points in 0.3 ms.
+    # The rate of draws is known to 4.5 standard errors, 0.13 points each at the most; its slopes
+    # here are 1.9 points a millisecond at the near end and 2.5 at the far one.
     slopes = [abs(over(size / MS + 0.01) - over(size / MS - 0.01)) / 0.02 for size in (least, most)]
-    error = 4.5 * math.sqrt(0.25 * 0.75 / (LAYOUT.setups * LAYOUT.shots))
-    assert abs(limit.least - least) < MS * (error / slopes[0]) + 0.06 * least
+    error = 0.0
+    if isinstance(effort, Layout):
+        error = 4.5 * math.sqrt(0.25 * 0.75 / (LAYOUT.setups * LAYOUT.shots))
+    assert abs(limit.least - least) < MS * (error / slopes[0]) + 0.01 * least
     assert abs(limit.most - most) < MS * (error / slopes[1]) + 0.01 * most
 
 
@@ -152,25 +189,34 @@ def curve_of(*values: float) -> HitCurve:
     return HitCurve(sizes, dict.fromkeys(WAYS, made), dict.fromkeys(WAYS, True))
 
 
+def middle(one: float, other: float) -> float:
+    return math.sinh(0.5 * (math.asinh(one) + math.asinh(other)))
+
+
 @pytest.mark.parametrize(
     ("values", "ends"),
     [
-        # closed form: straight lines between the points of a drawn curve, target 0.8.
-        ((0.9, 0.85, 0.75, 0.6), (0.0, 1.5, 1.4, 1.6, False)),
+        # closed form: the curve goes through its points; target 0.8.
+        ((0.83, 0.82, 0.81, 0.8, 0.79, 0.78, 0.77), (0.0, 3.0, 2.0, 4.0, False)),
         ((0.9, 0.85, 0.83, 0.82), (0.0, 3.0, 3.0, 3.0, True)),
-        ((0.9, 0.85, 0.83, 0.805), (0.0, 3.0, 2.8, 3.0, True)),
-        ((0.7, 0.9, 0.9, 0.7), (0.5, 2.5, 2.45, 2.55, False)),
-        ((0.805, 0.7, 0.95, 0.9), (0.0, 0.5 / 10.5, 0.0, 1.5 / 10.5, False)),
-        ((0.9, 0.7, 0.95, 0.9), (0.0, 0.5, 0.45, 0.55, False)),
+        ((0.83, 0.82, 0.81, 0.8), (0.0, 3.0, 2.0, 3.0, True)),
+        # closed form: between two levels, or turns, it is half way at the middle of arsinh.
+        ((0.7, 0.7, 0.9, 0.9, 0.7, 0.7), (middle(1.0, 2.0), middle(3.0, 4.0), None, None, False)),
+        ((0.7, 0.9, 0.7, 0.9, 0.7), (None, middle(1.0, 2.0), None, None, False)),
+        # None of the sizes is sure to reach it.
+        ((0.805, 0.7, 0.95, 0.9), (0.0, None, 0.0, None, False)),
     ],
 )
 def test_the_first_stretch_that_reaches_counts(
-    values: tuple[float, ...], ends: tuple[float, float, float, float, bool]
+    values: tuple[float, ...],
+    ends: tuple[float | None, float | None, float | None, float | None, bool],
 ) -> None:
     limit = requirement(curve_of(*values), "as_set", 0.8).limit
     assert limit is not None
     found = (limit.least, limit.most, limit.low, limit.high)
-    assert found == pytest.approx(ends[:4])
+    for one, truth in zip(found, ends[:4], strict=True):
+        assert truth is None or one == pytest.approx(truth, abs=1e-9)
+    assert limit.low <= limit.most <= limit.high
     assert limit.whole is ends[4]
 
 
@@ -181,15 +227,31 @@ def test_a_curve_below_the_target_has_no_limit() -> None:
     assert (need.best.value, need.best_at) == (0.75, 1.0)
 
 
-def test_it_is_looked_closer_where_a_band_crosses_only() -> None:
-    wanted = sizes_between(curve_of(0.9, 0.85, 0.75, 0.6), 0.8)
-    assert sorted(wanted) == pytest.approx([2.0**0.25, 2.0**0.5, 2.0**0.75])
-    assert sizes_between(curve_of(0.9, 0.85, 0.83, 0.82), 0.8) == set()
+def test_it_is_looked_closer_where_the_curve_crosses_only() -> None:
+    straight = (0.83, 0.82, 0.81, 0.795, 0.785, 0.775)
+    limit = requirement(curve_of(*straight), "as_set", 0.8).limit
+    assert limit is not None
+    assert sizes_wanted(curve_of(*straight), 0.8) == {limit.most}
+    assert sizes_wanted(curve_of(0.9, 0.85, 0.83, 0.82), 0.8) == set()
+    # Nothing is looked for so near a size that is known.
+    assert sizes_wanted(curve_of(0.83, 0.82, 0.81, 0.8, 0.79), 0.8) == set()
+    # Where it is reached to the end, how far it surely is.
+    (sure,) = sizes_wanted(curve_of(0.84, 0.83, 0.82, 0.815, 0.805), 0.8)
+    assert 3.0 < sure < 4.0
+
+
+def test_a_curve_turns_nowhere_between_its_sizes() -> None:
+    curve = curve_of(0.9, 0.89, 0.7, 0.69, 0.3)
+    fine = np.linspace(0.0, 4.0, 401)
+    for part in curve.between("as_set", fine):
+        assert (np.diff(part) <= 1e-12).all()
+    for place, rate in enumerate(curve.rates["as_set"]):
+        assert curve.at("as_set", float(place)) == pytest.approx(rate.value)
 
 
 def test_sizes_go_from_none_to_the_end() -> None:
-    assert near_sizes(1.0, 3.0) == {0.0, 0.125, 0.25, 0.5, 1.0, 2.0, 3.0}
-    assert near_sizes(1.0, 1.0) == {0.0, 0.125, 0.25, 0.5, 1.0}
+    assert near_sizes(1.0, 3.0) == {0.0, 0.5, 1.0, 2.0, 3.0}
+    assert near_sizes(1.0, 1.0) == {0.0, 0.5, 1.0}
     assert max(near_sizes(0.0, 8.0)) == 8.0
     assert far_sizes(4.0, 100.0) == {16.0, 64.0, 100.0}
 
@@ -218,8 +280,8 @@ def test_the_interval_covers_as_often_as_it_says(level: str) -> None:
     for seed in range(repetitions):
         study = replace(study_of(level), seed=seed)
         layout = Layout(seed, setups=256, shots=16)
-        parts = Lineup(study, TOY, subject_in(study), target, layout, offsets=False, workers=1)
-        limit = requirement(hit_curve(parts.fire()[0].hits), "as_set", target).limit
+        lines = worked(study, target, layout, offsets=False)
+        limit = requirement(hit_curve(lines.spread.hits), "as_set", target).limit
         covered += limit is not None and limit.low <= truth <= limit.high
     # closed form: 4.5 standard errors of a share of 0.95.
     error = math.sqrt(0.95 * 0.05 / repetitions)

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 
 from jitter.answers.hits import WAYS
-from jitter.answers.require.allocation import LEAST, Price
 from jitter.answers.require.cheapest import CheapestAnswer
+from jitter.answers.require.prices import LEAST, Price
 from jitter.quantities import Level
 from jitter.report.require.words import remedy_words, way_words
 from jitter.report.words import interval, share_words
@@ -15,7 +15,7 @@ from jitter.units.writing import write_number, write_percent, write_spread
 NEAR = 1e-3
 
 
-def effort_findings(answer: CheapestAnswer) -> tuple[str, ...]:
+def cheapest_findings(answer: CheapestAnswer) -> tuple[str, ...]:
     """Return what a photographer wants to know first, in a few sentences.
 
     Parameters
@@ -43,7 +43,7 @@ def effort_findings(answer: CheapestAnswer) -> tuple[str, ...]:
             f"{start}, the cheapest way to {wanted}: {', and '.join(parts)}. It costs"
             f" {write_number(plan.cost)} ({write_number(answer.cost)} now, at"
             f" {share_words(answer.present[way].value)}; {write_number(plan.cost_alike)} if all"
-            f" were scaled alike); on fresh draws {write_percent(plan.rate.value)} are keepers"
+            f" were scaled alike); checked afresh, {write_percent(plan.rate.value)} are keepers"
             f" ({interval(plan.rate)})."
         )
     return tuple(said)
@@ -61,7 +61,7 @@ def _written(price: Price, factor: float, most: float) -> str:
     return f"{write_spread(spread, source.unit)}{mark}"
 
 
-def effort_rows(answer: CheapestAnswer) -> list[tuple[str, str, str, str, str]]:
+def cheapest_rows(answer: CheapestAnswer) -> list[tuple[str, str, str, str, str]]:
     """Return the spreads as rows: quantity, level, as it is, cheapest as set, as trimmed.
 
     Parameters
@@ -98,7 +98,7 @@ def total_rows(answer: CheapestAnswer) -> list[tuple[str, str, str]]:
         ("cost as it is", *(write_number(answer.cost) for _ in WAYS)),
         ("cheapest cost", *(write_number(plan.cost) if plan else "" for plan in plans)),
         ("cost if all scaled alike", *(write_number(p.cost_alike) if p else "" for p in plans)),
-        ("keepers on fresh draws", *(write_percent(p.rate.value) if p else "" for p in plans)),
+        ("keepers, checked afresh", *(write_percent(p.rate.value) if p else "" for p in plans)),
         ("  sure to 95 %", *(interval(plan.rate) if plan else "" for plan in plans)),
     ]
     return [(first, second, third) for first, second, third in rows]
