@@ -14,7 +14,7 @@ from jitter.smooth import sideways
 from jitter.smooth.line import Line, steepest
 from jitter.smooth.measures import AGE, MEASURES, Measure
 from jitter.smooth.points import asked
-from jitter.smooth.probe import Pair, probe
+from jitter.smooth.probe import Probe, probe
 from jitter.stage import walk
 from jitter.stages.verdict import REASONS
 from jitter.trial import Road
@@ -106,7 +106,7 @@ def make_plan(road: Road, *, trimmed: bool) -> Plan:
     correction = None
     if trimmed:
         frames = asked(study, trimming=True).columns
-        strays = _trimming(frames, around, study.entries[READING].shot.size)
+        strays = _trimming(frames, around.changes(AGE), study.entries[READING].shot.size)
         correction = steepest(strays)
         columns |= frames
         weights |= {
@@ -119,45 +119,38 @@ def make_plan(road: Road, *, trimmed: bool) -> Plan:
     return Plan(road, trimmed, ordered, mishaps, courses, correction)
 
 
-def _weights(around: Mapping[str, Pair], courses: Sequence[Course]) -> dict[str, Array]:
+def _weights(around: Probe, courses: Sequence[Course]) -> dict[str, Array]:
     """Return by stream the largest share that it has in the change of any measure."""
-    known = [course for course in courses if course.line.slope > 0.0]
-    changes = [
-        [pair.change(course.measure) / course.line.slope for course in known]
-        for pair in around.values()
+    shares = [
+        np.abs(np.nan_to_num([*around.changes(course.measure).values()])) / course.line.slope
+        for course in courses
+        if course.line.slope > 0.0
     ]
-    changed = np.nan_to_num(np.reshape(changes, (len(around), len(known))))
-    largest = np.max(np.abs(changed), axis=1, initial=0.0)
-    return dict(zip(around, largest, strict=True))
+    largest = np.max(shares, axis=0) if shares else np.zeros(len(around.places))
+    return dict(zip(around.places, largest, strict=True))
 
 
 def _courses(
-    road: Road,
-    by_key: Mapping[str, tuple[str, ...]],
-    around: Mapping[str, Pair],
-    *,
-    trimmed: bool,
+    road: Road, by_key: Mapping[str, tuple[str, ...]], around: Probe, *, trimmed: bool
 ) -> tuple[Course, ...]:
     """Return the lines, none of which moves the measure of an earlier one."""
-    free = {
-        name: pair
-        for name, pair in around.items()
-        if not name.startswith(sideways.KEYS) and pair.same(WIDTHS)
-    }
+    free = {name for name in around.leaving(WIDTHS) if not name.startswith(sideways.KEYS)}
     given = {event for stage in road.chain.stages for event in stage.gives}
     found: list[Course] = []
     for measure in MEASURES:
         if measure.name not in given:
             continue
+        changes = around.changes(measure)
         movable = {
-            name: np.array([pair.change(measure)])
-            for name, pair in free.items()
-            if not (trimmed and measure is AGE) or _level(name) == Level.SHOT.value
+            name: np.array([change])
+            for name, change in changes.items()
+            if name in free
+            and (not (trimmed and measure is AGE) or _level(name) == Level.SHOT.value)
         }
         line = steepest(movable)
         keys = (key for key, names in by_key.items() if not line.parts.keys().isdisjoint(names))
         found.append(Course(measure, line, tuple(keys)))
-        free = {name: pair for name, pair in free.items() if pair.change(measure) == 0.0}
+        free = {name for name in free if changes[name] == 0.0}
     return tuple(found)
 
 
@@ -167,14 +160,14 @@ def _level(name: str) -> str:
 
 
 def _trimming(
-    frames: Mapping[str, int], around: Mapping[str, Pair], reading: float
+    frames: Mapping[str, int], changes: Mapping[str, float], reading: float
 ) -> dict[str, Array]:
     """Return how the mean age of the frames shot to trim hangs on each number that they draw."""
     found = {}
-    for name, pair in around.items():
+    for name, change in changes.items():
         drawn = name.replace(f" {Level.SHOT.value}", " trimming")
         if _level(name) == Level.SHOT.value and drawn in frames:
-            found[drawn] = np.full(frames[drawn], pair.change(AGE) / frames[drawn])
+            found[drawn] = np.full(frames[drawn], change / frames[drawn])
     read = f"{READING} trimming"
     if read in frames:
         found[read] = np.full(frames[read], reading / frames[read])

@@ -32,11 +32,11 @@ def test_lines_keep_out_of_each_others_way(name: str, trimmed: bool) -> None:
     earlier: list[str] = []
     for course in plan.courses:
         for stream in course.line.parts:
-            assert around[stream].same(WIDTHS)
+            assert stream in around.leaving(WIDTHS)
             assert not stream.startswith(sideways.KEYS)
             assert stream not in earlier
             for other in plan.courses[: plan.courses.index(course)]:
-                assert around[stream].change(other.measure) == 0.0
+                assert around.changes(other.measure)[stream] == 0.0
         earlier += course.line.parts
         assert course.place in plan.columns
     assert [course.measure for course in plan.courses] == [AGE, EXPOSURE, BLUR]
@@ -70,7 +70,7 @@ def test_what_goes_sideways_stays_off_the_lines() -> None:
     # A beam far beside: what scatters sideways moves the start.
     plan = planned("garage-second-drop", "sensor.offset=1.8 mm")
     around = probe(plan.road, [name for name, count in plan.columns.items() if count == 1])
-    assert abs(around["valve.scatter shot 1 0"].change(AGE)) > 0.02 * plan.courses[0].line.slope
+    assert abs(around.changes(AGE)["valve.scatter shot 1 0"]) > 0.02 * plan.courses[0].line.slope
     for course in plan.courses:
         assert not any(stream.startswith(sideways.KEYS) for stream in course.line.parts)
 
