@@ -58,6 +58,9 @@ class Rated(Protocol):
     def above(self, other: Any, way: str) -> Estimate:
         """Return by how much the hit rate is above that of another, worked out alike."""
 
+    def mean(self, shares: Array) -> Estimate:
+        """Return the mean of differences between such hit rates, with its interval."""
+
 
 def settle(
     road: Road,

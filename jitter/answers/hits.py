@@ -49,7 +49,11 @@ class Hits:
 
     def above(self, other: Hits, way: str) -> Estimate:
         """Return by how much the hit rate is above that of a variant, on the same draws."""
-        return paired_mean(self.shares(way) - other.shares(way))
+        return self.mean(self.shares(way) - other.shares(way))
+
+    def mean(self, shares: Array) -> Estimate:
+        """Return the mean over set-ups of differences between hit rates."""
+        return paired_mean(shares)
 
     @cached_property
     def rates(self) -> dict[str, Estimate]:

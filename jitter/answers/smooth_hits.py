@@ -48,7 +48,7 @@ class SmoothHits:
     @cached_property
     def rates(self) -> dict[str, Estimate]:
         """The hit rate, each way, with its interval, which ends at 0 and 1."""
-        found = {way: self._mean(shares) for way, shares in self.by_way.items()}
+        found = {way: self.mean(shares) for way, shares in self.by_way.items()}
         return {
             way: Estimate(one.value, max(one.low, 0.0), min(one.high, 1.0), one.level)
             for way, one in found.items()
@@ -56,12 +56,13 @@ class SmoothHits:
 
     def above(self, other: SmoothHits, way: str) -> Estimate:
         """Return by how much the hit rate is above that of another study at the same points."""
-        return self._mean(self.by_way[way] - other.by_way[way])
+        return self.mean(self.by_way[way] - other.by_way[way])
 
-    def _mean(self, shares: Array) -> Estimate:
-        """Return the mean of the sets; Student's interval, no narrower than a point is worth.
+    def mean(self, shares: Array) -> Estimate:
+        """Return the mean of the sets, of hit rates or of differences between them.
 
-        What spoils frames more seldom than one point in all, no set of points need show.
+        Student's interval, no narrower than a point is worth: what spoils frames more seldom than
+        one point in all, no set of points need show.
         """
         level, mean = LEVEL, float(shares.mean())
         error = float(np.std(shares, ddof=1)) / math.sqrt(len(shares))

@@ -69,7 +69,7 @@ def compare(
     named = _read(gather, studies, variants or (), list(settings or ()), seed)
     gather.judge()
 
-    from jitter.answers.compare.answer import SETUPS, SHOTS, answer_compare
+    from jitter.answers.compare.answer import answer_compare
     from jitter.stages import CHAIN
 
     meter = Meter(quiet=quiet)
@@ -77,8 +77,8 @@ def compare(
         named,
         CHAIN,
         aim=aim,
-        setups=setups or SETUPS,
-        shots=shots or SHOTS,
+        setups=setups,
+        shots=shots,
         progress=meter.show,
     )
     meter.clear()

@@ -91,7 +91,6 @@ def fit(
     if text is None or rig is None or measured is None or manner is None:
         raise AssertionError("what was not read was judged")
 
-    from jitter.answers.compare.answer import SETUPS, SHOTS
     from jitter.answers.fit.answer import answer_fit
 
     meter = Meter(quiet=quiet)
@@ -103,8 +102,8 @@ def fit(
         CHAIN,
         name="the new study" if new is None else str(new),
         settings=changes,
-        setups=setups or SETUPS,
-        shots=shots or SHOTS,
+        setups=setups,
+        shots=shots,
         progress=meter.show,
     )
     meter.clear()

@@ -122,8 +122,8 @@ def answer_compare(
     chain: Chain,
     *,
     aim: bool = False,
-    setups: int = SETUPS,
-    shots: int = SHOTS,
+    setups: int | None = None,
+    shots: int | None = None,
     workers: int | None = None,
     progress: Progress = silent,
 ) -> CompareAnswer:
@@ -138,7 +138,8 @@ def answer_compare(
     aim
         Whether each delay is set so that the shot in which nothing strays has the middle age.
     setups, shots
-        Set-ups, at least 2, and shots of each.
+        Set-ups, at least 2, and shots of each; where either is given, the differences taken one by
+        one are drawn too, not worked out from points.
     workers
         Threads; the machine's processors where None.
     progress
@@ -150,7 +151,7 @@ def answer_compare(
         With every study whose values reach too far for a stage.
     """
     seed = named[0][1].seed
-    layout = Layout(seed, setups, shots)
+    layout = Layout(seed, setups or SETUPS, shots or SHOTS)
     named = [(name, replace(study, seed=seed)) for name, study in named]
     if aim:
         named = [(name, aimed(study, chain)) for name, study in named]
@@ -171,10 +172,10 @@ def answer_compare(
         first, second = contenders
         driven = drive(
             (first.study, second.study),
-            (first.hits, second.hits),
             found[0],
             chain,
             layout,
+            drawn=setups is not None or shots is not None,
             workers=workers,
             progress=lambda done, _: progress(2 + done, most),
         )

@@ -7,13 +7,15 @@ from dataclasses import dataclass, replace
 
 from jitter.answers.compare.aim import aims
 from jitter.answers.compare.difference import Difference
-from jitter.answers.hits import WAYS, Hits, count_hits
-from jitter.answers.intervals import Estimate, paired_mean
+from jitter.answers.effort import Effort, Net, Rated, rates_of, settle
+from jitter.answers.hits import WAYS
+from jitter.answers.intervals import Estimate
 from jitter.answers.workers import Progress, silent
 from jitter.draws.layout import Layout
 from jitter.errors import MistakeError
 from jitter.stage import Chain
 from jitter.study.study import Study
+from jitter.trial import open_road
 
 DRIVEN_SHOTS = 2**20
 """About so many shots are fired, and as many again, for all differences together."""
@@ -62,14 +64,14 @@ class Drive:
         Those that cannot be fired alone or left out alone.
     together
         What is left of the whole change beyond the sum of what each does alone.
-    setups
-        Set-ups, the first ones, on which all this rests.
+    effort
+        Points, or draws of the first set-ups, on which all this rests.
     """
 
     drivers: tuple[Driver, ...]
     unfired: tuple[Difference, ...]
     together: dict[str, Estimate]
-    setups: int
+    effort: Effort
 
     def ranked(self, way: str) -> tuple[Driver, ...]:
         """Return the drivers: those that fit first, and of them the one that changes most."""
@@ -82,11 +84,11 @@ class Drive:
 
 def drive(
     studies: tuple[Study, Study],
-    hits: tuple[Hits, Hits],
     found: Sequence[Difference],
     chain: Chain,
     layout: Layout,
     *,
+    drawn: bool = False,
     workers: int | None = None,
     progress: Progress = silent,
 ) -> Drive:
@@ -96,14 +98,14 @@ def drive(
     ----------
     studies
         The one and the other.
-    hits
-        Of both, with the same layout.
     found
         What they say otherwise.
     chain
         The stages of a shot.
     layout
-        Seed, set-ups and shots.
+        Seed, set-ups and shots of the draws, if it comes to that.
+    drawn
+        Whether draws are asked for.
     workers
         Threads; the machine's processors where None.
     progress
@@ -111,18 +113,19 @@ def drive(
     """
     one, other = studies
     setups = max(2, min(layout.setups, DRIVEN_SHOTS // (layout.shots * max(len(found), 1))))
-    layout = replace(layout, setups=setups)
-    hits = (_first(hits[0], setups), _first(hits[1], setups))
-    fired = {one.digest: hits[0], other.digest: hits[1]}
+    effort = _settled(studies, chain, replace(layout, setups=setups), drawn=drawn)
+    fired: dict[str, Rated] = {}
     at_ends = [aims(study, chain) for study in studies]
 
-    def count(study: Study) -> Hits:
+    def count(study: Study) -> Rated:
         if study.digest not in fired:
-            fired[study.digest] = count_hits(study, chain, layout, workers=workers)
+            road = open_road(study, chain, wanted=("reason",))
+            (fired[study.digest],) = rates_of(road, [study], effort, workers=workers)
         return fired[study.digest]
 
+    first, second = count(one), count(other)
     drivers, unfired = [], []
-    apart = {way: hits[1].shares(way) - hits[0].shares(way) for way in WAYS}
+    apart = {way: second.shares(way) - first.shares(way) for way in WAYS}
     for place, difference in enumerate(found):
         only, without = difference.taken(one, other=True), difference.taken(other, other=False)
         try:
@@ -132,17 +135,17 @@ def drive(
             # A table of a stage does not reach as far as this mixture of the two rigs.
             unfired.append(difference)
             continue
-        alone = {way: with_it.shares(way) - hits[0].shares(way) for way in WAYS}
-        last = {way: hits[1].shares(way) - without_it.shares(way) for way in WAYS}
+        alone = {way: with_it.shares(way) - first.shares(way) for way in WAYS}
+        last = {way: second.shares(way) - without_it.shares(way) for way in WAYS}
         apart = {way: apart[way] - alone[way] for way in WAYS}
         drivers.append(
             Driver(
                 difference=difference,
-                alone={way: paired_mean(alone[way]) for way in WAYS},
-                last={way: paired_mean(last[way]) for way in WAYS},
-                middle={way: paired_mean(0.5 * (alone[way] + last[way])) for way in WAYS},
+                alone={way: first.mean(alone[way]) for way in WAYS},
+                last={way: first.mean(last[way]) for way in WAYS},
+                middle={way: first.mean(0.5 * (alone[way] + last[way])) for way in WAYS},
                 fits={
-                    way: all(one[way] for one in between) or not all(one[way] for one in at_ends)
+                    way: all(aim[way] for aim in between) or not all(aim[way] for aim in at_ends)
                     for way in WAYS
                 },
             )
@@ -151,10 +154,16 @@ def drive(
     return Drive(
         drivers=tuple(drivers),
         unfired=tuple(unfired),
-        together={way: paired_mean(apart[way]) for way in WAYS},
-        setups=setups,
+        together={way: first.mean(apart[way]) for way in WAYS},
+        effort=effort,
     )
 
 
-def _first(hits: Hits, setups: int) -> Hits:
-    return Hits(hits.shots, hits.as_set[:setups], hits.as_trimmed[:setups])
+def _settled(studies: tuple[Study, Study], chain: Chain, layout: Layout, *, drawn: bool) -> Effort:
+    """Return as many points as the more demanding of two studies asks for, or draws."""
+    if drawn:
+        return layout
+    roads = (open_road(study, chain, wanted=("reason",)) for study in studies)
+    wanted = [settle(road, layout) for road in roads]
+    nets = [one for one in wanted if isinstance(one, Net)]
+    return max(nets, key=lambda net: net.points) if len(nets) == len(wanted) else layout

@@ -6,7 +6,7 @@ import tomllib
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
-from jitter.answers.compare.answer import SETUPS, SHOTS, CompareAnswer, answer_compare
+from jitter.answers.compare.answer import CompareAnswer, answer_compare
 from jitter.answers.fit.found import Finding
 from jitter.answers.fit.heights import fit_heights
 from jitter.answers.fit.jets import fit_jets
@@ -227,8 +227,8 @@ def answer_fit(
     *,
     name: str,
     settings: Sequence[str] = (),
-    setups: int = SETUPS,
-    shots: int = SHOTS,
+    setups: int | None = None,
+    shots: int | None = None,
     workers: int | None = None,
     progress: Progress = silent,
 ) -> FitAnswer:
@@ -251,7 +251,7 @@ def answer_fit(
     settings
         Values set over both studies' files.
     setups, shots
-        Set-ups to simulate, and shots of each.
+        Set-ups to simulate, and shots of each; the comparison's where None.
     workers
         Threads; the machine's processors where None.
     progress

@@ -10,7 +10,7 @@ from jitter.answers.compare.difference import Difference
 from jitter.answers.compare.drivers import Drive, Driver
 from jitter.answers.hits import WAYS
 from jitter.report.compare.words import PART_WORDS, findings, side
-from jitter.report.plain import plain_clear, plain_layout
+from jitter.report.plain import plain_clear, plain_effort, plain_layout
 
 SCHEMA = "jitter.compare/1"
 
@@ -109,7 +109,7 @@ def _driver(driver: Driver) -> dict[str, Any]:
 
 def _drive(drive: Drive) -> dict[str, Any]:
     return {
-        "setups": drive.setups,
+        **plain_effort(drive.effort),
         "drivers": [_driver(driver) for driver in drive.drivers],
         "not_fired_alone": [_difference(one) for one in drive.unfired],
         "beyond_their_sum": {way: plain_clear(drive.together[way]) for way in WAYS},

@@ -20,6 +20,7 @@ from jitter.report.compare.words import (
     points_interval,
     sides,
 )
+from jitter.report.effort import effort_words
 from jitter.report.html import cautions, figure, page, paragraphs, section, table
 from jitter.report.words import UNCLEAR, interval, points
 from jitter.stages.verdict import REASONS
@@ -133,7 +134,7 @@ def _drive(drive: Drive) -> str:
     )
     notes = [
         "Points by which the hit rate changes when a difference is taken over alone, and when all"
-        f" others are changed already; on the first {drive.setups} set-ups. ≈ 0: {UNCLEAR}. “Needs"
+        f" others are changed already; {effort_words(drive.effort)}. ≈ 0: {UNCLEAR}. “Needs"
         " others”: taken over alone, or left out alone, it spoils even the shot in which nothing"
         " strays.",
     ]

@@ -106,7 +106,7 @@ def _drivers(answer: CompareAnswer, width: int) -> list[RenderableType]:
         ]
         table.add_row(name_of(driver.difference) + star, *shown)
     rest = len(drive.drivers) + len(drive.unfired) - min(len(ranked), SHOWN)
-    note = f"keepers in 100 frames, on {drive.setups} set-ups; last: all others changed already"
+    note = "keepers in 100 frames; last: all others changed already"
     said: list[RenderableType] = [
         heading("What drove it: each difference by itself"),
         Text(note, style="dim"),

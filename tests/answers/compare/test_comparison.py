@@ -13,6 +13,7 @@ import pytest
 
 from jitter.answers.compare.aim import aimed
 from jitter.answers.compare.answer import CompareAnswer, answer_compare
+from jitter.answers.effort import Net
 from jitter.answers.hits import WAYS, count_hits, difference
 from jitter.answers.variants import scaled
 from jitter.arrays import Array, Codes
@@ -24,6 +25,7 @@ from jitter.stage import Chain, Stage
 from jitter.stages import CHAIN, trimming
 from jitter.stages.verdict import KEEPER
 from jitter.study.study import Entry, Study, default_entry
+from jitter.trial import Road, open_road
 from tests.conftest import load
 from tests.toy import EARLY, JUDGE, LATE, TOY, deviation, hit_share, toy_quantity, toy_study
 
@@ -237,10 +239,18 @@ def test_what_needs_the_other_difference_is_said_to() -> None:
 
 
 def test_a_mixture_that_no_stage_takes_is_left_out() -> None:
-    answer = real(*rigs(("sensor.miss_chance=2 %", "flash.dark_chance=1 %")))
+    studies = rigs(("sensor.miss_chance=2 %", "flash.dark_chance=1 %"))
+    answer = real(*studies)
     assert answer.drive is not None
-    with patch("jitter.answers.compare.drivers.count_hits", side_effect=MistakeError([])):
-        again = real(*rigs(("sensor.miss_chance=2 %", "flash.dark_chance=1 %")))
+    ends = {study.digest for study in studies}
+
+    def refuse(study: Study, chain: Chain, **parts: Any) -> Road:
+        if study.digest not in ends:
+            raise MistakeError([])
+        return open_road(study, chain, **parts)
+
+    with patch("jitter.answers.compare.drivers.open_road", side_effect=refuse):
+        again = real(*studies)
     assert again.drive is not None
     assert (len(answer.drive.drivers), len(answer.drive.unfired)) == (2, 0)
     assert (len(again.drive.drivers), len(again.drive.unfired)) == (0, 2)
@@ -249,13 +259,34 @@ def test_a_mixture_that_no_stage_takes_is_left_out() -> None:
 def test_many_differences_are_driven_on_the_first_setups() -> None:
     answer = real(load("barn-table"), load("hill-hut-dimmed-strobe"), setups=4096, shots=32)
     assert answer.drive is not None
-    assert 2 <= answer.drive.setups < 4096
+    assert isinstance(answer.drive.effort, Layout)
+    assert 2 <= answer.drive.effort.setups < 4096
     (start,) = (
         driver
         for driver in answer.drive.drivers
         if any(change.key == "timer.start" for change in driver.difference.changes)
     )
     assert start.clear("as_trimmed")
+
+
+def test_points_tell_of_each_difference_what_draws_tell() -> None:
+    studies = rigs(
+        ("timer.start=second drop", "timer.delay=196 ms", "valve.scatter.shot=sd 0.2 mm")
+    )
+    told = real(*studies, setups=None, shots=None)
+    drawn = real(*studies, setups=2048, shots=32)
+    assert told.drive is not None
+    assert drawn.drive is not None
+    assert isinstance(told.drive.effort, Net)
+    assert isinstance(drawn.drive.effort, Layout)
+    for one, other in zip(told.drive.drivers, drawn.drive.drivers, strict=True):
+        assert one.difference == other.difference
+        for kind in ("alone", "last", "middle"):
+            for way in WAYS:
+                ours, theirs = getattr(one, kind)[way], getattr(other, kind)[way]
+                # Half widths are two standard errors of each.
+                half = math.hypot(ours.high - ours.value, theirs.high - theirs.value)
+                assert ours.value == pytest.approx(theirs.value, abs=2.25 * half)
 
 
 def test_asked_twice_the_same_answer() -> None:
