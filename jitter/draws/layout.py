@@ -9,7 +9,7 @@ CELL = 16384
 """Most shots of one set-up that are worked through at once. Fixed, because sums of ages are kept
 per cell: the block size then changes nothing in any digit."""
 
-BLOCK = 2 * CELL
+BLOCK = 4 * CELL
 """Shots worked through at once: their arrays fit a cache, and Python's own work is a small part."""
 
 
