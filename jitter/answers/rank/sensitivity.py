@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -43,7 +44,10 @@ from jitter.study.study import Study
 from jitter.trial import Road
 
 SETS = 16
-"""Independent sets of pairs of frames, worked through one by one."""
+"""Independent sets of pairs of frames."""
+ROWS = 1024
+"""Pairs of frames that are worked at once, in whole sets: so many that Python's own work is the
+smaller part."""
 PARTNER = "'"
 """Behind the name of a stream: that of the second of a pair."""
 
@@ -84,10 +88,23 @@ class Sensitivity:
     parts: dict[Output, tuple[Part, ...]]
 
 
+class _Swapped(NamedTuple):
+    """Outputs of frames, (n,), and with one input or group from their partners, (k, n)."""
+
+    base: Array
+    other: Array
+    base_swapped: Array
+    other_swapped: Array
+
+    def some(self, mine: slice) -> _Swapped:
+        """Return the outputs of some of the frames."""
+        return _Swapped(*(each[..., mine] for each in self))
+
+
 def _swaps(
     road: Road, base: Draws, other: Draws, ones: Sequence[Input], count: int
-) -> dict[Output, tuple[Sums, Sums]]:
-    """Return the terms of first-order and total indices of inputs and groups."""
+) -> dict[Output, _Swapped]:
+    """Return the outputs of both sets, and of each with one input or group from the other."""
     fired = (fire_frames(road, base), fire_frames(road, other))
     plain = [outputs(each, count) for each in fired]
     mixed: list[tuple[dict[Output, Array], ...]] = []
@@ -100,7 +117,7 @@ def _swaps(
             )
         )
     return {
-        output: swap_terms(
+        output: _Swapped(
             base=plain[0][output],
             other=plain[1][output],
             base_swapped=np.stack([pair[0][output] for pair in mixed]),
@@ -183,23 +200,33 @@ def answer_sensitivity(
     for row, group in zip(member, groups, strict=True):
         row[list(group)] = 1.0
 
-    def work(place: int) -> dict[Output, tuple[Sums, Sums, Sums]]:
-        mine = slice(place * points, (place + 1) * points)
-        block, beside = (Block(each, mine.start, points, 0, 1) for each in (layout, other_layout))
+    def work(first: int) -> list[dict[Output, tuple[Sums, Sums, Sums]]]:
+        many = min(at_once, SETS - first)
+        mine = slice(first * points, (first + many) * points)
+        block, beside = (
+            Block(each, mine.start, many * points, 0, 1) for each in (layout, other_layout)
+        )
         base, other = (
             draw_frames(study, each, source=None if net is None else net.some(mine))
             for each, net in zip((block, beside), nets, strict=True)
         )
         order = _orders(study, block, len(ones))
         swaps = _swaps(road, base, other, [*ones, *joints], block.setups)
-        made = {}
-        for output, path in _paths(road, base, other, ones, order).items():
-            top, bottom = path_terms(path=path, order=order)
-            every = np.concatenate([top, member @ top])
-            made[output] = (*swaps[output], sum_terms(top=every, bottom=bottom))
-        return made
+        paths = _paths(road, base, other, ones, order)
 
-    sets = list(work_through(work, range(SETS), workers=workers, progress=progress))
+        def sums(output: Output, some: slice) -> tuple[Sums, Sums, Sums]:
+            one = swaps[output].some(some)
+            top, bottom = path_terms(path=paths[output][:, some], order=order[some])
+            every = np.concatenate([top, member @ top])
+            return (*swap_terms(**one._asdict()), sum_terms(top=every, bottom=bottom))
+
+        each = [slice(place * points, (place + 1) * points) for place in range(many)]
+        return [{output: sums(output, some) for output in OUTPUTS} for some in each]
+
+    at_once = max(ROWS // points, 1)
+    pieces = range(0, SETS, at_once)
+    found = work_through(work, pieces, workers=workers, progress=progress)
+    sets = [made for some in found for made in some]
     return Sensitivity(
         SETS * points,
         {output: _parts(output, [made[output] for made in sets]) for output in OUTPUTS},
