@@ -45,7 +45,7 @@ from jitter.trial import Road
 
 SETS = 16
 """Independent sets of pairs of frames."""
-ROWS = 1024
+ROWS = 2048
 """Pairs of frames that are worked at once, in whole sets: so many that Python's own work is the
 smaller part."""
 PARTNER = "'"
