@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from jitter.answers.ages import Ages, ages
 from jitter.answers.by_setup import BySetup, by_setup
+from jitter.answers.frames_of_a_run import FramesOfARun, choose_frames
 from jitter.answers.intervals import Estimate, clustered_share
 from jitter.answers.ranking import (
     HALVED,
@@ -82,6 +83,8 @@ class RunAnswer:
         Set-ups, the first ones, on which the ranking rests.
     nominal
         Events of the shot in which nothing strays.
+    frames
+        Some of its frames, to be drawn; None for a chain that does not say what a camera sees.
     session
         Keepers by frame number, where anything drifts.
     warnings
@@ -95,6 +98,7 @@ class RunAnswer:
     ranking: tuple[Rank, ...]
     ranked_setups: int
     nominal: Events
+    frames: FramesOfARun | None
     session: SessionAnswer | None
     warnings: tuple[str, ...]
 
@@ -200,6 +204,7 @@ def answer_run(
         ranking=rank(found, what_ifs[: len(found)], what_ifs[len(found) :], shots=ranked_shots),
         ranked_setups=ranked_setups,
         nominal=nominal,
+        frames=choose_frames(road, layout, as_set.reasons) if chain.towards(("look",)) else None,
         session=answer_session(road) if drifts(study) else None,
         warnings=find_warnings(study, nominal),
     )

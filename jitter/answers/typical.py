@@ -101,7 +101,7 @@ def examples(
             shown = seen == look
             for kept, among in ((unclear, shown), (found, shown & clear.get(look, True))):
                 if among.sum() >= ENOUGH and look not in kept:
-                    kept[look] = Example(scene(events, _middle(events, among)), what_if.words)
+                    kept[look] = Example(scene(events, middle_frame(events, among)), what_if.words)
     return {look: (unclear | found)[look] for look in sorted(unclear | found)}
 
 
@@ -127,10 +127,17 @@ def _clear(events: Events) -> dict[int, NDArray[np.bool_]]:
     }
 
 
-def _middle(events: Events, shown: NDArray[np.bool_]) -> tuple[int, int]:
-    """Return set-up and shot of the frame nearest to the median of those shown.
+def middle_frame(events: Events, shown: NDArray[np.bool_]) -> tuple[int, int]:
+    """Return the row and the column of the frame nearest to the median of those shown.
 
     In each measure, in units of the distance between the quartiles.
+
+    Parameters
+    ----------
+    events
+        Of a block of shots, of every stage towards the look.
+    shown : array (s, n) of bool
+        At least one is true.
     """
     measures = [events[name] for name in MEASURES]
     measures += [np.abs(events["side"]), np.log2(events["exposure"])]

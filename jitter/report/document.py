@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from typing import Any
 
+from jitter.answers.frames_of_a_run import Frame, FramesOfARun
 from jitter.answers.ranking import Gain, Rank
 from jitter.answers.run import RunAnswer, Way
 from jitter.answers.session import Policy, SessionAnswer
 from jitter.report.plain import plain_estimate, plain_head, plain_layout, plain_number
+from jitter.stages.verdict import REASONS
 from jitter.units.writing import write_spread
 
 SCHEMA = "jitter.run/1"
@@ -18,8 +20,9 @@ def run_document(answer: RunAnswer) -> dict[str, Any]:
 
     Shares and gains are fractions of 1. In the ranking the gains, low and high are those with the
     delay as set by ruler, low and high bound ``gain_removed``; ``as_trimmed`` holds the same four
-    after trimming, ``shared_with`` the other quantities that the same draw moves. ``session`` is
-    there where anything drifts.
+    after trimming, ``shared_with`` the other quantities that the same draw moves. ``frames`` names
+    those that the page draws, with the delay as set by ruler; their verdict is a reason or
+    ``keeper``. ``session`` is there where anything drifts.
 
     Parameters
     ----------
@@ -33,6 +36,7 @@ def run_document(answer: RunAnswer) -> dict[str, Any]:
         "as_trimmed": _way(answer.as_trimmed),
         "ranking": [_rank(one) for one in answer.ranking],
         "ranked_setups": answer.ranked_setups,
+        "frames": None if answer.frames is None else _frames(answer.frames),
         "session": None if answer.session is None else _session(answer.session),
         "warnings": list(answer.warnings),
     }
@@ -77,6 +81,26 @@ def _rank(rank: Rank) -> dict[str, Any]:
         "age_share": plain_number(rank.age_share),
         "shared_with": list(source.keys[1:]),
         "as_trimmed": _gain(rank.as_trimmed),
+    }
+
+
+def _frames(frames: FramesOfARun) -> dict[str, Any]:
+    return {
+        "looked_at": frames.looked_at,
+        "at_random": [_frame(frame) for frame in frames.at_random],
+        "missed": [_frame(frame) for frame in frames.missed.values()],
+        "by_age": [
+            {"percentile": percent, **_frame(frame)} for percent, frame in frames.by_age.items()
+        ],
+    }
+
+
+def _frame(frame: Frame) -> dict[str, Any]:
+    return {
+        "setup": frame.setup,
+        "shot": frame.shot,
+        "verdict": "keeper" if frame.keeper else REASONS[frame.reason],
+        "age_ms": plain_number(1e3 * frame.scene.age),
     }
 
 

@@ -8,6 +8,7 @@ from jitter import __version__
 from jitter.answers.run import RunAnswer
 from jitter.report.assumed import assumptions, times
 from jitter.report.figures import ages_figure, ranking_figure, reasons_figure
+from jitter.report.frames.contact import ages_sheet, contact_sheet, missed_sheet
 from jitter.report.html import cautions, figure, page, paragraphs, section, table
 from jitter.report.session_figure import session_section
 from jitter.report.timeline import timeline_figure
@@ -23,15 +24,21 @@ def run_page(answer: RunAnswer) -> str:
     answer
         The answer.
     """
+    frames = answer.frames
     return page(
         heading=answer.study.title,
         about="keepers and misses",
         findings=findings(answer),
         warnings=answer.warnings,
         body=[
+            *(
+                [section("What the camera would see", contact_sheet(answer, frames))]
+                if frames is not None
+                else []
+            ),
             section("Keepers", _keepers(answer)),
-            section("Why the rest miss", figure(reasons_figure(answer)) + _reasons(answer)),
-            section("The age against the window", figure(ages_figure(answer))),
+            section("Why the rest miss", _misses(answer)),
+            section("The age against the window", _ages(answer)),
             *(
                 [section("Over the session", session_section(answer.session))]
                 if answer.session is not None
@@ -67,6 +74,18 @@ def _keepers(answer: RunAnswer) -> str:
         ("age, sd from shot to shot", *(time(way.ages.shot) for way in ways)),
     ]
     return table(("", "as set by ruler", "after trimming"), rows)
+
+
+def _misses(answer: RunAnswer) -> str:
+    frames = answer.frames
+    drawn = missed_sheet(answer, frames) if frames is not None and frames.missed else ""
+    return figure(reasons_figure(answer)) + drawn + _reasons(answer)
+
+
+def _ages(answer: RunAnswer) -> str:
+    frames = answer.frames
+    drawn = ages_sheet(answer, frames) if frames is not None and frames.by_age else ""
+    return figure(ages_figure(answer)) + drawn
 
 
 def _reasons(answer: RunAnswer) -> str:

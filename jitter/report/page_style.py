@@ -15,6 +15,7 @@ h1 { font-size: 1.7rem; line-height: 1.2; margin: .5rem 0 1rem; overflow-wrap: a
 h2 { font-size: 1.2rem; margin: 2.5rem 0 .75rem; }
 h3 { font-size: 1rem; margin: 1.75rem 0 .4rem; }
 h3 + p { margin-top: 0; }
+h4 { font-size: .95rem; margin: 1.25rem 0 .4rem; }
 a { color: inherit; }
 nav a { display: inline-block; margin: 0 .9rem .3rem 0; }
 .band { background: var(--line); }
@@ -36,6 +37,10 @@ th, td { text-align: left; vertical-align: top; padding: .35rem .7rem;
 thead th { color: var(--soft); font-weight: 600; }
 tbody th { font-weight: 500; }
 td.short { white-space: nowrap; }
+.csv { margin: .3rem 0 1rem; font-size: .85rem; color: var(--soft); }
+.card { border-top: 1px solid var(--line); padding: .8rem 0; }
+.card h3 { margin: 0; overflow-wrap: anywhere; }
+.card p { margin: .2rem 0 0; max-width: 48rem; overflow-wrap: anywhere; }
 .scroll + figure { margin-top: 1rem; }
 .figures td { white-space: nowrap; }
 .figures tbody th { min-width: 7.5rem; }
@@ -47,7 +52,8 @@ tbody tr:last-child > * { border-bottom: 0; }
   .scroll { overflow: visible; }
   table { font-size: 8pt; }
   .figures td { white-space: normal; }
-  figure, tr { break-inside: avoid; }
-  h2 { break-after: avoid; }
+  .csv { display: none; }
+  figure, tr, .card { break-inside: avoid; }
+  h2, h3, h4 { break-after: avoid; }
 }
 """

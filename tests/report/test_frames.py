@@ -19,7 +19,7 @@ from jitter.answers.scenes import Column, Drop, Scene, Sheet
 from jitter.report.frames import shapes
 from jitter.report.frames.brush import Brush
 from jitter.report.frames.drawn import FIRST, SECOND, SHOWN, STEPS, draw_scene, magnified
-from jitter.report.frames.picture import picture
+from jitter.report.frames.picture import Captured, picture, pictures
 from jitter.report.frames.view import View, middle, whole
 from jitter.stages.look import ABOVE, KEPT
 
@@ -111,6 +111,20 @@ def test_the_column_has_its_head() -> None:
     vertices = np.asarray(shapes.column_path(replace(COLUMN, foot=COLUMN.x)).vertices)
     level = vertices[np.isclose(vertices[:, 1], COLUMN.height - COLUMN.radius)]
     assert np.ptp(level[:, 0]) == pytest.approx(2.0 * COLUMN.radius)
+
+
+@pytest.mark.parametrize("height", [0.004, 0.009, 0.022, 0.060])
+@pytest.mark.parametrize("headless", [False, True])
+def test_the_shade_lies_along_the_right_of_the_jet(height: float, headless: bool) -> None:
+    """closed form: no wider than the outline, no nearer to its middle than a share of the way."""
+    upright = replace(COLUMN, foot=0.0, x=0.0, height=height)
+    outline = shapes.column_path(upright, headless=headless).get_extents()
+    shade = np.asarray(shapes.shaded_path(upright, headless=headless).vertices)
+    assert shade[:, 0].max() == pytest.approx(outline.x1, rel=1e-3)
+    assert shade[:, 0].min() >= 0.0
+    foot = shade[shade[:, 1] == 0.0][:, 0]
+    assert foot.min() == pytest.approx(shapes.SHADE * foot.max())
+    assert shade[:, 1].max() == pytest.approx(height)
 
 
 def test_later_the_drop_is_lower_the_jet_higher_and_the_rim_wider() -> None:
@@ -262,7 +276,10 @@ def picture_of(scene: Scene, label: str = "A frame.") -> str:
     return picture(scene, label=label, name="some", view=middle([BEFORE, AFTER]))
 
 
-@pytest.mark.parametrize("scene", [BEFORE, AFTER])
+SOFT = replace(AFTER, softness=4e-4, softest=4e-4)
+
+
+@pytest.mark.parametrize("scene", [BEFORE, AFTER, SOFT])
 def test_a_picture_is_sound(scene: Scene) -> None:
     svg = picture_of(scene)
     root = ElementTree.fromstring(svg)
@@ -276,6 +293,24 @@ def test_a_picture_is_sound(scene: Scene) -> None:
     paths = [element.get("d", "") for element in root.iter() if element.tag.endswith("path")]
     assert len(paths) > 10
     assert not any(re.search("nan|inf|e[+-]", path, re.IGNORECASE) for path in paths)
+
+
+def test_an_outline_drawn_again_and_again_is_written_once() -> None:
+    svg = picture_of(SOFT)
+    outlines = re.findall(r'<path [^>]*\bd="([^"]*)"', svg)
+    assert len(outlines) == len(set(outlines))
+    # Four widths of line about what they enclose.
+    used = re.findall(r'<use href="#(some-o\d+)"', svg)
+    assert len(used) >= 4 * len(set(used)) > 0
+
+
+def test_pictures_do_not_hold_each_other() -> None:
+    """Drawn one after the other in one figure, they are as drawn alone."""
+    view = middle([BEFORE, AFTER])
+    scenes = {"one": AFTER, "two": BEFORE, "three": SOFT}
+    drawn = pictures([Captured(scene, "A.", name) for name, scene in scenes.items()], view=view)
+    alone = [picture(scene, label="A.", name=name, view=view) for name, scene in scenes.items()]
+    assert drawn == alone
 
 
 def test_a_picture_has_the_shape_of_what_it_shows() -> None:

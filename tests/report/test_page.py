@@ -36,8 +36,21 @@ def test_needs_nothing_from_outside(page: str) -> None:
 
 def test_has_the_pictures_with_words_for_listeners(page: str) -> None:
     labels = re.findall(r'<svg[^>]*role="img" aria-label="([^"]+)"', page)
-    assert len(labels) == 4
+    drawn = [label for label in labels if label.startswith("Drawn frame")]
+    assert len(labels) == 4 + len(drawn)
+    assert len(drawn) > 24
     assert all(len(label) > 30 for label in labels)
+
+
+def test_has_three_sheets_of_drawn_frames(page: str) -> None:
+    sheets = re.findall(r'<figure role="group" aria-label="([^"]+)"', page)
+    assert [label.split()[0] for label in sheets] == ["Contact", "A", "Drawn"]
+
+
+def test_a_run_without_frames_to_draw_has_a_page(barn: RunAnswer) -> None:
+    page = run_page(replace(barn, frames=None))
+    html5lib.HTMLParser(strict=True).parse(page)
+    assert "Drawn frame" not in page
 
 
 def test_ids_are_unique_and_every_reference_has_one(page: str) -> None:

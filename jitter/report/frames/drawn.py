@@ -18,7 +18,7 @@ FIRST, SECOND, GLINT = "#b5d8e6", "#f2b277", "#ffffff"
 """Of the dish and the first drop, and of the second drop and its sheet; told apart by lightness in
 the film and the rim as well."""
 
-SHOWN = 0.02
+SHOWN = 0.03
 """The largest blur of a keeper is drawn as wide as this share of the view, if it is smaller."""
 GLOWS = 7
 """Steps of the light behind."""
@@ -28,8 +28,10 @@ STEPS = 5
 """Images that make up a long smear."""
 DENSE = 0.95
 """Of what lies under all images of a smear, so much is covered."""
-LEAST = 0.008
+LEAST = 0.012
 """Smears and discs under this share of the view are not drawn: nobody would see them."""
+SHADED = 0.35
+"""How dense the shadow is on the jet."""
 BULGE = 1.9
 """Radius of a bead over that of the thread of which it takes 9 radii: closed form, equal volume."""
 BEADED = 0.55
@@ -148,6 +150,10 @@ def _draw_column(brush: Brush, scene: Scene, times: tuple[float, ...]) -> None:
         body = shapes.column_path(column, later=later, headless=scene.sheet is not None)
         brush.fill(body, FIRST, alpha=0.9 * share, edge=GLINT)
         brush.fill(shapes.mirrored(body), FIRST, alpha=0.2 * share, sharp=True)
+        if brush.soft == 0.0:
+            # What makes it look round: dark on the side away from the light.
+            side = shapes.shaded_path(column, later=later, headless=scene.sheet is not None)
+            brush.fill(side, LIQUID, alpha=SHADED * share, sharp=True)
     if scene.sheet is None:
         radius = min(column.radius, 0.5 * column.height)
         _glint(brush, column.x, column.height - radius, radius, moments, -column.speed)

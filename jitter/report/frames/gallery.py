@@ -7,13 +7,12 @@ from html import escape
 
 from jitter.answers.typical import Example
 from jitter.report.frames.causes import KINDS, causes_here
-from jitter.report.frames.drawn import magnified
 from jitter.report.frames.picture import picture
 from jitter.report.frames.view import View, middle
+from jitter.report.frames.words import how_drawn
 from jitter.report.html import paragraphs
 from jitter.stages.look import LOOKS
 from jitter.study.study import Study
-from jitter.units.writing import write_number, write_value
 
 ROW = "display:flex;flex-wrap:wrap;gap:0 1.25rem;align-items:flex-start;break-inside:avoid"
 PICTURE, TEXT = "flex:0 1 13rem", "flex:1 1 18rem"
@@ -30,35 +29,15 @@ def gallery(study: Study, examples: Mapping[int, Example]) -> str:
         Typical frames, by look, from `jitter.answers.typical.examples`.
     """
     view = middle([example.scene for example in examples.values()]) if examples else None
-    parts = [paragraphs(_how_drawn(examples, view))] if view is not None else []
+    parts = []
+    if view is not None:
+        parts.append(paragraphs((how_drawn(next(iter(examples.values())).scene, view),)))
     for look in range(len(LOOKS)):
         example = examples.get(look)
         drawn = "" if example is None or view is None else _picture(look, example, view)
         parts.append(f'<div style="{ROW}">{drawn}<div style="{TEXT}">')
         parts.append(f"{_words(study, look, example)}</div></div>")
     return "".join(parts)
-
-
-def _how_drawn(examples: Mapping[int, Example], view: View) -> tuple[str, ...]:
-    """Return what one has to know about the pictures."""
-    scene = next(iter(examples.values())).scene
-    larger = magnified(scene, view)
-    said = (
-        f"Drawn from simulated frames of this study, true to scale: every picture is"
-        f" {write_value(view.width, 'm', digits=2)} wide in the plane of focus"
-    )
-    if view.width < 0.99 * scene.width:
-        said += f", cut from a frame of {write_value(scene.width, 'm', digits=2)}"
-    blur = ""
-    if larger > 1.05:
-        blur = (
-            f" Blur is drawn {write_number(larger, 2)} times as large as it is, so that it shows at"
-            " this size."
-        )
-    return (
-        f"{said}.{blur} Blue is the liquid of the dish and the first drop, orange the second drop"
-        " and the umbrella that it makes.",
-    )
 
 
 def _picture(look: int, example: Example, view: View) -> str:

@@ -17,6 +17,8 @@ MIRRORED = 0.35
 """Height of what the surface mirrors over its own. By eye."""
 FOOT, NECK = 1.5, 0.55
 """Half widths of the jet at the surface and below its head, in radii of the head. By eye."""
+SHADE = 0.45
+"""Where the jet's shade begins, of the way from its middle line to its outline. By eye."""
 ROUND = 0.5523
 """Reach of the handles with which a cubic curve draws a quarter of a circle."""
 RIBS = (35.0, 65.0, 90.0, 115.0, 145.0)
@@ -75,6 +77,24 @@ def column_path(column: Column, *, later: float = 0.0, headless: bool = False) -
     round_ = np.array([[column.foot + foot, low], [column.foot - foot, low], left[0], left[0]])
     curves = [Path.CURVE4] * (2 * (len(half) - 1) + 3)
     return Path(np.concatenate([left, right[1:], round_]), [Path.MOVETO, *curves, Path.CLOSEPOLY])
+
+
+def shaded_path(column: Column, *, later: float = 0.0, headless: bool = False) -> Path:
+    """Return the part of the jet to the right that lies in the shade, as `column_path`.
+
+    A band along its outline, without the foot that comes nearer to the camera.
+    """
+    outline = column_path(column, later=later, headless=headless)
+    points = np.asarray(outline.vertices)[:-4]
+    # The right half is the later one, from the tip to the foot.
+    right = points[len(points) // 2 :]
+    middle = column.foot + (column.x - column.foot) * right[:, 1] / max(right[0, 1], 1e-9)
+    inner = np.column_stack([middle + SHADE * (right[:, 0] - middle), right[:, 1]])[::-1]
+    curves = [Path.CURVE4] * (len(right) - 1)
+    return Path(
+        np.concatenate([right, inner, right[:1]]),
+        [Path.MOVETO, *curves, Path.LINETO, *curves, Path.CLOSEPOLY],
+    )
 
 
 def mirrored(path: Path) -> Path:
