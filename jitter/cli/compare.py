@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from jitter.cli.completing import offer_settings
 from jitter.cli.console import Meter, load, source
 from jitter.cli.deliver import deliver
 from jitter.cli.gather import Gather
@@ -32,6 +33,7 @@ With = Annotated[
         "--with",
         metavar="KEY=VALUE",
         help="A variant of the first study; several values of one variant with ; between them.",
+        autocompletion=offer_settings,
     ),
 ]
 Aim = Annotated[

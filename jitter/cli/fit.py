@@ -13,6 +13,7 @@ import typer
 from jitter.cli.console import Meter, read_text, source
 from jitter.cli.deliver import deliver
 from jitter.cli.gather import Gather
+from jitter.cli.new_study import judge_target, write_study
 from jitter.cli.options import AsJson, Out, Quiet, Seed, Settings, Setups, Shots, StudyFile
 from jitter.errors import Fault, MistakeError, RefusedError
 
@@ -22,6 +23,7 @@ if TYPE_CHECKING:
     from jitter.study.study import Study
 
 MOST_SETUPS = 2_000_000
+WRITE = "--write"
 
 MeasurementsFile = Annotated[
     str, typer.Argument(metavar="MEASUREMENTS", help="A CSV file, a reading to a row.")
@@ -108,7 +110,9 @@ def fit(
     )
     meter.clear()
     if new is not None and answer.text is not None:
-        _write_study(answer.text, new, quiet=quiet)
+        write_study(answer.text, new, WRITE)
+        if not quiet:
+            typer.echo(f"study: {new}", err=True)
     deliver("fit", answer, as_json=as_json, target=page, quiet=quiet)
 
 
@@ -163,28 +167,7 @@ def _study_target(study: str, write: Path | None) -> Path:
     if write is None:
         stem = re.sub(r"[^\w.-]+", "-", Path(study).stem).strip("-.") or "study"
         write = Path(f"{stem}-fitted.toml")
-    if write.suffix.lower() != ".toml":
-        wrong = f"{write.name!r} is no name for a study"
-        raise MistakeError([Fault("--write", None, str(write), wrong, "end it in .toml")])
-    if write.exists() or write.is_symlink():
-        wrong, right = "something stands there already", "name another file with --write"
-        raise MistakeError([Fault("--write", None, str(write), wrong, right)])
-    return write
-
-
-def _write_study(text: str, target: Path, *, quiet: bool) -> None:
-    from jitter.files import write_whole
-
-    # Somebody may have written there while the answer was worked out.
-    _study_target("", target)
-    try:
-        write_whole(target, text)
-    except OSError as broken:
-        why = os.strerror(broken.errno) if broken.errno else str(broken)
-        wrong, right = f"the study cannot be written: {why}", "name another place with --write"
-        raise MistakeError([Fault(str(target), None, "--write", wrong, right)]) from None
-    if not quiet:
-        typer.echo(f"study: {target}", err=True)
+    return judge_target(write, WRITE)
 
 
 def _fault(key: str, wrong: str, right: str) -> Fault:

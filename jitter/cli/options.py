@@ -7,6 +7,8 @@ from typing import Annotated
 
 import typer
 
+from jitter.cli.completing import offer_settings
+
 FEWEST_SETUPS, MOST_SETUPS = 2, 50_000_000
 MOST_SHOTS = 1_000_000_000
 
@@ -19,7 +21,12 @@ Setups = Annotated[
 Shots = Annotated[int | None, typer.Option(help="Shots of each set-up.", min=1, max=MOST_SHOTS)]
 Settings = Annotated[
     list[str] | None,
-    typer.Option("--set", metavar="KEY=VALUE", help="Change a value of the study."),
+    typer.Option(
+        "--set",
+        metavar="KEY=VALUE",
+        help="Change a value of the study.",
+        autocompletion=offer_settings,
+    ),
 ]
 AsJson = Annotated[bool, typer.Option("--json", help="Print a JSON document.")]
 Out = Annotated[

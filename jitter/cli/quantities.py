@@ -7,12 +7,17 @@ from typing import Annotated
 
 import typer
 
+from jitter.cli.completing import offer_words
 from jitter.cli.deliver import deliver
 from jitter.cli.options import AsJson, Quiet
 
 Words = Annotated[
     list[str] | None,
-    typer.Argument(metavar="WORD", help="Sections, keys, or words of their meaning."),
+    typer.Argument(
+        metavar="WORD",
+        help="Sections, keys, or words of their meaning.",
+        autocompletion=offer_words,
+    ),
 ]
 Out = Annotated[
     Path | None,

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from jitter.cli.completing import offer_quantities
 from jitter.cli.console import NOT_MET, Meter, load, source
 from jitter.cli.deliver import deliver
 from jitter.cli.gather import Gather
@@ -41,7 +42,11 @@ class Levels(StrEnum):
 
 Quantity = Annotated[
     str | None,
-    typer.Argument(metavar="QUANTITY", help="Such as sensor.height; left out with --all."),
+    typer.Argument(
+        metavar="QUANTITY",
+        help="Such as sensor.height; left out with --all.",
+        autocompletion=offer_quantities,
+    ),
 ]
 HitRate = Annotated[str, typer.Option("--hit-rate", metavar="SHARE", help="Keepers wanted: 80%.")]
 Level = Annotated[

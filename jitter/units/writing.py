@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from jitter.quantities import Shape, Spread
-from jitter.units.table import APERTURES, SPEEDS
+from jitter.units.table import APERTURES, SPEEDS, UNITS
 
 _SCALES: dict[str, tuple[tuple[float, float, str], ...]] = {
     # By SI unit: from this size on, divided by this, under this name.
@@ -189,3 +189,61 @@ def _marked(number: float, place: float, marks: tuple[float, ...]) -> str:
     if 0 <= nearest < len(marks) and abs(place - nearest) < 0.25:
         return f"{marks[nearest]:g}"
     return write_number(number)
+
+
+def write_inches(value: float, *, share: float) -> str:
+    """Write a length in inches: by the coarsest marks of a ruler that come near enough.
+
+    Where none of a 64th and coarser does, in decimals, of as many digits as it takes, three at the
+    most.
+
+    Parameters
+    ----------
+    value
+        [m].
+    share
+        How far what is written may be from it, as a share of it.
+
+    Examples
+    --------
+    >>> write_inches(0.61, share=0.01), write_inches(0.04, share=0.01)
+    ('24 in', '1 9/16 in')
+    >>> write_inches(0.0045, share=0.01), write_inches(0.002, share=0.1)
+    ('0.177 in', '5/64 in')
+    """
+    inches = value / UNITS["in"].factor
+    for parts in (1, 2, 4, 8, 16, 32, 64):
+        whole, over = divmod(round(abs(inches) * parts), parts)
+        if abs(whole + over / parts - abs(inches)) <= share * abs(inches):
+            sign = "-" if inches < 0.0 else ""
+            fraction = f"{over}/{parts}" if over else ""
+            number = f"{whole} {fraction}" if whole and over else fraction or f"{whole}"
+            return f"{sign}{number} in"
+    for digits in (1, 2):
+        if abs(float(f"{inches:.{digits}g}") - inches) <= share * abs(inches):
+            return f"{write_number(inches, digits)} in"
+    return f"{write_number(inches)} in"
+
+
+def write_feet(value: float) -> str:
+    """Write a length [m] in feet.
+
+    Examples
+    --------
+    >>> write_feet(28.0), write_feet(0.0)
+    ('91.9 ft', '0 ft')
+    """
+    return f"{write_number(value / UNITS['ft'].factor)} ft"
+
+
+def write_fahrenheit(value: float, *, difference: bool = False) -> str:
+    """Write a temperature [K], or a difference of temperatures, in Fahrenheit.
+
+    Examples
+    --------
+    >>> write_fahrenheit(293.15), write_fahrenheit(1.0, difference=True)
+    ('68 F', '1.8 F')
+    """
+    unit = UNITS["f"]
+    degrees = (value - (0.0 if difference else unit.zero)) / unit.factor
+    return f"{write_number(round(degrees, 6))} F"
