@@ -12,6 +12,8 @@ from jitter import __version__
 from jitter.cli.compare import compare
 from jitter.cli.explain import explain
 from jitter.cli.fit import fit
+from jitter.cli.index import index
+from jitter.cli.new import new
 from jitter.cli.plan import plan
 from jitter.cli.power import power
 from jitter.cli.quantities import quantities
@@ -51,20 +53,31 @@ def common(
     """Why drop-on-drop splash frames miss, and which tolerance matters most."""
 
 
-app.command(epilog="Example: jitter run studies/barn-table.toml --set sensor.height='18 in'")(run)
-app.command(epilog="Example: jitter show studies/barn-table.toml")(show)
-app.command(epilog="Example: jitter quantities sensor")(quantities)
-app.command(epilog="Example: jitter rank studies/barn-table.toml --json")(rank)
-app.command(epilog="Example: jitter compare rig.toml --with 'timer.start=valve' --aim")(compare)
-app.command(epilog="Example: jitter explain rig.toml evening.csv --frame 17")(explain)
-app.command(epilog="Example: jitter fit rig.toml measured.csv --reading 'streak=sd 6 um'")(fit)
-app.command(epilog="Example: jitter plan studies/barn-table.toml --want 12 --sure 95%")(plan)
-app.command(epilog="Example: jitter validate --out checks.html")(validate)
-app.command(epilog="Example: jitter power studies/barn-table.toml --by aperture --worth 1%")(power)
-app.command(epilog="Example: jitter tune studies/barn-table.toml --keep timer.start")(tune)
-app.command(epilog="Example: jitter require studies/barn-table.toml sensor.height --hit-rate 80%")(
-    require
-)
+def _example(arguments: str) -> str:
+    """Return the end of a command's help: an example on a line that is not broken."""
+    return f"\b\nExample: jitter {arguments}"
+
+
+BARN = "studies/barn-table.toml"
+
+app.command(epilog=_example("new my-table.toml --inches"))(new)
+app.command(epilog=_example(f"run {BARN} --set sensor.height='18 in'"))(run)
+app.command(epilog=_example(f"show {BARN}"))(show)
+app.command(epilog=_example("quantities sensor drift"))(quantities)
+app.command(epilog=_example(f"rank {BARN} --json"))(rank)
+app.command(epilog=_example(f"compare {BARN} --with 'timer.start=second drop' --aim"))(compare)
+app.command(epilog=_example(f"explain {BARN} studies/barn-table-log.csv --frame 12"))(explain)
+app.command(
+    epilog=_example(
+        f"fit {BARN} studies/barn-table-measurements.csv --reading 'drop height=sd 0.1 mm'"
+    )
+)(fit)
+app.command(epilog=_example(f"plan {BARN} --want 12 --sure 95%"))(plan)
+app.command(epilog=_example("index reports"))(index)
+app.command(epilog=_example("validate --out checks.html"))(validate)
+app.command(epilog=_example(f"power {BARN} --by aperture --worth 1%"))(power)
+app.command(epilog=_example(f"tune {BARN} --keep timer.start"))(tune)
+app.command(epilog=_example(f"require {BARN} sensor.height --hit-rate 80%"))(require)
 
 
 def main() -> None:

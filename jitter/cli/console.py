@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 import sys
 import time
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -97,8 +97,8 @@ def print_screen(screen: Callable[[int, bool], RenderableType]) -> None:
     console.print(screen(width, encoding.startswith("utf")), width=width)
 
 
-def write_page(html: str, target: Path, *, quiet: bool) -> None:
-    """Write a page, and say where.
+def write_page(html: str, target: Path, *, sheets: Mapping[str, str], quiet: bool) -> None:
+    """Write a page and its tables, and say where.
 
     Parameters
     ----------
@@ -106,6 +106,8 @@ def write_page(html: str, target: Path, *, quiet: bool) -> None:
         The page.
     target
         Judged by `jitter.report.target` before the work began.
+    sheets
+        CSV by file name, for the folder beside the page.
     quiet
         Whether to say nothing.
 
@@ -115,8 +117,10 @@ def write_page(html: str, target: Path, *, quiet: bool) -> None:
         If it cannot be written.
     """
     from jitter.files import write_whole
+    from jitter.report.beside import tables_folder, write_tables
 
     try:
+        write_tables(tables_folder(target), sheets)
         write_whole(target, html)
     except OSError as broken:
         why = os.strerror(broken.errno) if broken.errno else str(broken)

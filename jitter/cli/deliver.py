@@ -1,9 +1,10 @@
-"""Hand an answer over: print its screen or its document, and write its page."""
+"""Hand an answer over: print its screen or its document, write its page and the tables beside."""
 
 from __future__ import annotations
 
 import json
 from collections.abc import Callable
+from datetime import datetime
 from importlib import import_module
 from pathlib import Path
 from typing import Any
@@ -59,9 +60,20 @@ def deliver(
             )
         )
     if target is not None:
+        # Imported here so that a document waits for nothing else.
+        from jitter.report.finish import finish
+
         page = _made_by(question, "page")
         html = page(answer) if beside is None else page(answer, beside())
-        write_page(html, target, quiet=quiet)
+        finished = finish(
+            html,
+            target,
+            question=question,
+            answer=answer,
+            document=_made_by(question, "document")(answer),
+            made=datetime.now().astimezone(),
+        )
+        write_page(finished.html, target, sheets=finished.sheets, quiet=quiet)
 
 
 def _made_by(question: str, form: str) -> Callable[..., Any]:

@@ -11,6 +11,10 @@ from jitter.report.target import STAMP
 
 SHORT = 10
 """Letters of a cell that is not to be broken."""
+UNTITLED = "Untitled"
+CSV_PLACE = "<!-- CSV -->"
+"""Where a table's link to itself as CSV goes, once it is known where the page goes."""
+PAGE_END = "</main></body></html>\n"
 
 
 def page(
@@ -31,9 +35,7 @@ def page(
     body
         HTML of the sections.
     """
-    # Control characters have no place in a page.
-    plain = "".join(c if c.isprintable() else " " for c in heading)
-    title = " ".join(plain.split()) or "Untitled"
+    title = one_line(heading) or UNTITLED
     parts = [
         "<!doctype html>",
         f'<html lang="en"><head><meta charset="utf-8">{STAMP}',
@@ -43,9 +45,14 @@ def page(
         *(f'<p class="finding">{escape(sentence)}</p>' for sentence in findings),
         *(f'<p class="warning"><strong>Warning.</strong> {escape(w)}</p>' for w in warnings),
         *body,
-        "</main></body></html>\n",
+        PAGE_END,
     ]
     return "\n".join(parts)
+
+
+def one_line(text: str) -> str:
+    """Return a user's text on one line; control characters have no place in a page."""
+    return " ".join("".join(c if c.isprintable() else " " for c in text).split())
 
 
 def section(title: str, content: str, *, name: str = "") -> str:
@@ -81,7 +88,7 @@ def table(headers: Iterable[str], rows: Iterable[Iterable[str]], *, kind: str = 
     joined = "\n".join(body)
     return (
         f'<div class="scroll"><table class="{kind}"><thead><tr>{head}</tr></thead>'
-        f"<tbody>{joined}</tbody></table></div>"
+        f"<tbody>{joined}</tbody></table></div>{CSV_PLACE}"
     )
 
 

@@ -6,6 +6,7 @@ import re
 from pathlib import Path
 
 from jitter.errors import Fault, MistakeError
+from jitter.report.beside import foreign, tables_folder
 
 FOLDER = Path("reports")
 STAMP = "<!-- page made by jitter -->"
@@ -27,7 +28,8 @@ def page_target(source: str, question: str, out: Path | None) -> Path:
     Raises
     ------
     MistakeError
-        If that place holds something that jitter did not make, or is no page.
+        If that place, or the folder of its tables, holds something that jitter did not make, or
+        it is no page.
     """
     if out is None:
         stem = re.sub(r"[^\w.-]+", "-", Path(source).stem).strip("-.") or "study"
@@ -41,7 +43,20 @@ def page_target(source: str, question: str, out: Path | None) -> Path:
         wrong = "something that jitter did not make stands there"
         right = "name another file with --out, or move that one away"
         raise MistakeError([Fault("--out", None, str(target), wrong, right)])
+    strange = _strange(tables_folder(target))
+    if strange is not None:
+        wrong = "something that jitter did not make, or that was changed since, stands there"
+        right = "move it away, or name another page with --out"
+        raise MistakeError([Fault("--out", None, str(strange), wrong, right)])
     return target
+
+
+def _strange(folder: Path) -> Path | None:
+    """Return what is not ours in a folder of tables; the folder itself where it cannot be read."""
+    try:
+        return foreign(folder)
+    except OSError:
+        return folder
 
 
 def _head(path: Path) -> str:
