@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import os
 import re
 import subprocess
+import sys
 import tomllib
+from pathlib import Path
 
 import pytest
 
@@ -30,6 +33,25 @@ def test_the_study_shown_can_be_read() -> None:
     shown = re.search(r"^```toml\n(.*?)^```", README, re.MULTILINE | re.DOTALL)
     assert shown is not None
     assert read_study(shown[1], source="README.md", chain=CHAIN).seed == 11
+
+
+def test_the_output_shown_is_what_the_command_prints(tmp_path: Path) -> None:
+    shown = re.search(r"^```text\n(.*?)^…\n```", README, re.MULTILINE | re.DOTALL)
+    assert shown is not None
+    study = str(ROOT / "studies" / "barn-table.toml")
+    page = str(tmp_path / "page.html")
+    done = subprocess.run(
+        [sys.executable, "-m", "jitter", "run", study, "--quiet", "--out", page],
+        capture_output=True,
+        text=True,
+        encoding="utf-8",
+        check=True,
+        env={**os.environ, "COLUMNS": "80", "PYTHONIOENCODING": "utf-8"},
+    )
+    printed = [line.rstrip() for line in done.stdout.splitlines()]
+    expected = shown[1].splitlines()
+    assert len(expected) > 20
+    assert printed[: len(expected)] == expected
 
 
 def test_cautions() -> None:
