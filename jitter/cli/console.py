@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 import typer
 
+from jitter.cli.plain_letters import speak_plainly
 from jitter.errors import Fault, MistakeError
 
 if TYPE_CHECKING:
@@ -91,7 +92,7 @@ def print_screen(screen: Callable[[int, bool], RenderableType]) -> None:
 
     encoding = (sys.stdout.encoding or "ascii").lower()
     if hasattr(sys.stdout, "reconfigure"):
-        sys.stdout.reconfigure(errors="replace")
+        sys.stdout.reconfigure(errors=speak_plainly())
     console = Console(highlight=False, soft_wrap=False)
     width = min(max(console.width, NARROWEST), WIDEST)
     console.print(screen(width, encoding.startswith("utf")), width=width)
