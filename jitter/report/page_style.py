@@ -53,6 +53,7 @@ tbody tr:last-child > * { border-bottom: 0; }
   table { font-size: 8pt; }
   .figures td { white-space: normal; }
   .csv { display: none; }
+  .contact { grid-template-columns: repeat(6, 1fr) !important; font-size: 80%; }
   figure, tr, .card { break-inside: avoid; }
   h2, h3, h4 { break-after: avoid; }
 }

@@ -18,7 +18,7 @@ from jitter.units.writing import write_percent
 SHEET = "background:var(--card);break-inside:auto"
 ROW = "list-style:none;margin:0;padding:0;display:grid;gap:.7rem .75rem;grid-template-columns:"
 NARROW = "repeat(auto-fill,minmax(min(33% - .5rem,14.8rem - 11%),1fr))"
-"""Columns of the contact sheet: three on a phone, four on a tablet and on paper, six on a desk."""
+"""Columns of the contact sheet: three on a phone, four on a tablet, six on a desk and on paper."""
 MIDDLING = "repeat(auto-fill,minmax(min(50% - .4rem,11rem),1fr))"
 BROAD = "repeat(auto-fit,minmax(min(100%,13rem),1fr))"
 RING = "border-radius:2px;outline:.16rem solid var(--mark);outline-offset:.12rem"
@@ -192,7 +192,7 @@ def sheet_of(
     items = "".join(_item(one, svg) for one, svg in zip(captioned, drawn, strict=True))
     return (
         f'<figure role="group" aria-label="{escape(label)}" style="{SHEET}">'
-        f'<ul style="{ROW}{columns}">{items}</ul>'
+        f'<ul class="sheet {escape(name)}" style="{ROW}{columns}">{items}</ul>'
         f'<figcaption class="source" style="margin-top:1rem">{escape(note)}</figcaption></figure>'
     )
 
