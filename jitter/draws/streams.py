@@ -14,6 +14,8 @@ from typing import Any
 import numpy as np
 
 from jitter.arrays import Array
+from jitter.draws.shapes import deviate
+from jitter.quantities import Shape
 
 
 @lru_cache(maxsize=1024)
@@ -65,3 +67,8 @@ class Streams:
         self._bits.state = _start(name, self._seed)
         self._bits.advance(first)
         self._generator.random(out=out)
+
+    def fill_scores(self, out: Array, name: str, *, first: int) -> None:
+        """Fill an array with the standard normal scores of a piece of a stream; see `fill`."""
+        self.fill(out, name, first=first)
+        deviate(Shape.NORMAL, out)

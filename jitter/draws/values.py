@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
-from typing import Any, Protocol, runtime_checkable
+from typing import Any, Protocol
 
 import numpy as np
 from scipy.special import ndtr, ndtri
@@ -25,18 +25,13 @@ UNSCALED: Scales = {}
 
 
 class Numbers(Protocol):
-    """Where uniform numbers in [0, 1) come from: `jitter.draws.streams.Streams`, or points."""
+    """Where numbers come from: `jitter.draws.streams.Streams`, or points."""
 
     def fill(self, out: Array, name: str, *, first: int) -> None:
-        """Fill an array with the numbers of a source of error, from a place in its stream on."""
+        """Fill an array with the uniform numbers of a source, from a place in its stream on."""
 
-
-@runtime_checkable
-class Scored(Numbers, Protocol):
-    """Uniform numbers that were made of standard normal scores."""
-
-    def fill_scores(self, out: Array, name: str) -> None:
-        """Fill an array with the scores of a source of error."""
+    def fill_scores(self, out: Array, name: str, *, first: int) -> None:
+        """Fill an array with the standard normal scores of the same numbers."""
 
 
 @dataclass(frozen=True)
@@ -78,12 +73,10 @@ def _piece(
     axes: tuple[int, ...],
 ) -> Array:
     """Return deviates with leading axes, each index of which has a stream of its own."""
-    normal = shape in (Shape.NORMAL, Shape.LOGNORMAL)
-    # Random streams have none; to ask a protocol takes longer than to draw a small block.
-    if normal and not isinstance(numbers, Streams) and isinstance(numbers, Scored):
+    if shape in (Shape.NORMAL, Shape.LOGNORMAL):
         scores = np.empty((*axes, *size))
         for index in np.ndindex(axes):
-            numbers.fill_scores(scores[index], _stream(name, index))
+            numbers.fill_scores(scores[index], _stream(name, index), first=first)
         return scores
     return deviate(shape, _uniform(numbers, name, first=first, size=size, axes=axes))
 

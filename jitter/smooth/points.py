@@ -65,7 +65,7 @@ class Scores:
         scores = self.by_name.get(name)
         out[...] = LARGEST if scores is None else np.minimum(ndtr(scores), LARGEST)
 
-    def fill_scores(self, out: Array, name: str) -> None:
+    def fill_scores(self, out: Array, name: str, *, first: int) -> None:
         """Fill an array (p, n) with the scores of a stream themselves.
 
         Parameters
@@ -74,6 +74,8 @@ class Scores:
             Filled.
         name
             Of the source.
+        first
+            Counts for random streams only.
         """
         out[...] = self.by_name.get(name, FARTHEST)
 
@@ -103,6 +105,8 @@ class _Memory:
     def fill(self, out: Array, name: str, *, first: int) -> None:
         out[...] = 0.5
         self.columns[name] = out.shape[1]
+
+    fill_scores = fill
 
 
 def asked(study: Study, *, trimming: bool = False) -> Asked:

@@ -11,6 +11,7 @@ from jitter.answers.ranking import sources
 from jitter.answers.variants import scaled
 from jitter.arrays import Array
 from jitter.draws.layout import BLOCK
+from jitter.draws.shapes import deviate
 from jitter.draws.values import draw, values
 from jitter.quantities import Shape
 from jitter.smooth.points import asked, rows
@@ -81,6 +82,10 @@ class _Columns:
 
     def fill(self, out: Array, name: str, *, first: int) -> None:
         out[:, 0] = self._numbers[:, self._places[name]]
+
+    def fill_scores(self, out: Array, name: str, *, first: int) -> None:
+        self.fill(out, name, first=first)
+        deviate(Shape.NORMAL, out)
 
 
 def without_mishaps(study: Study) -> Study:
