@@ -13,8 +13,8 @@ from typing import Any
 import numpy as np
 import pytest
 
-from jitter.answers.ages import Ages, ages
-from jitter.answers.tally import Counter, count
+from jitter.answers.ages import Ages, ages, join_ages
+from jitter.answers.tally import Tally, count
 from jitter.arrays import Array
 from jitter.draws.layout import Block, Layout, blocks
 from jitter.quantities import NONE, Kind, Level, Quantity
@@ -68,13 +68,18 @@ def _fire(study: Study) -> dict[str, tuple[Array, Ages]]:
     """Return reasons (s, 11) as shares of a set-up's frames, and the ages, both ways."""
     layout = Layout(study.seed, SETUPS, SHOTS)
     road, window = open_road(study, CHAIN), study.window("keeper.age")
-    counters = {"as_set": Counter(layout), "as_trimmed": Counter(layout)}
+    tallies: dict[str, list[Tally]] = {"as_set": [], "as_trimmed": []}
     for block in blocks(layout):
         firing = fire(road, block)
-        for way, counter in counters.items():
-            counter.add(block, count(getattr(firing, way), block=block, window=window))
-    tallies = {way: counter.tally() for way, counter in counters.items()}
-    return {way: (tally.reasons / SHOTS, ages(tally.ages)) for way, tally in tallies.items()}
+        for way, parts in tallies.items():
+            parts.append(count(getattr(firing, way), block=block, window=window))
+    return {
+        way: (
+            np.concatenate([part.reasons for part in parts]) / SHOTS,
+            ages(join_ages([part.ages for part in parts], setups=SETUPS)),
+        )
+        for way, parts in tallies.items()
+    }
 
 
 def _compare(ours: Array, our_ages: Ages, theirs: dict[str, Any]) -> None:

@@ -30,6 +30,12 @@ class AgeSums:
     total: Array
     square: Array
 
+    def __add__(self, other: AgeSums) -> AgeSums:
+        """Return the sums with further frames of the same set-ups."""
+        return AgeSums(
+            self.count + other.count, self.total + other.total, self.square + other.square
+        )
+
 
 @dataclass(frozen=True)
 class Ages:
@@ -86,7 +92,79 @@ def variance(sums: AgeSums) -> float:
     return max(float(sums.square.sum()) / frames - mean * mean, 0.0)
 
 
+def _running(start: float, terms: Array) -> float:
+    """Return a sum in strict order: cut anywhere into blocks, it is the same to the last digit."""
+    return float(np.add.accumulate(np.concatenate([[start], terms]))[-1])
+
+
+@dataclass(frozen=True)
+class AgeTotals:
+    """What the analysis of variance needs of any number of set-ups.
+
+    Attributes
+    ----------
+    setups
+        Those with an age.
+    frames
+        Frames with an age.
+    squares
+        Sum over set-ups of the square of their frames.
+    origin
+        An age near the mean, from which the others count [s].
+    offset
+        Sum over frames of age - `origin` [s].
+    between
+        Sum over set-ups of their frames times the square of their mean's offset [s2].
+    within
+        Sum over frames of the square of their offset from their set-up's mean [s2].
+    """
+
+    setups: int = 0
+    frames: int = 0
+    squares: int = 0
+    origin: float = math.nan
+    offset: float = 0.0
+    between: float = 0.0
+    within: float = 0.0
+
+    def plus(self, sums: AgeSums) -> AgeTotals:
+        """Return the totals with further set-ups, each of them whole.
+
+        Parameters
+        ----------
+        sums
+            Of the set-ups that follow.
+        """
+        told = sums.count > 0
+        if not told.any():
+            return self
+        count, total = sums.count[told], sums.total[told]
+        mean = total / count
+        # Squares of offsets keep digits that squares of ages would lose.
+        origin = float(mean[0]) if self.setups == 0 else self.origin
+        return AgeTotals(
+            setups=self.setups + len(count),
+            frames=self.frames + int(count.sum()),
+            squares=self.squares + int((count * count).sum()),
+            origin=origin,
+            offset=_running(self.offset, count * (mean - origin)),
+            between=_running(self.between, count * (mean - origin) ** 2),
+            within=_running(self.within, sums.square[told] - total * mean),
+        )
+
+
 def ages(sums: AgeSums) -> Ages:
+    """Return mean and standard deviations of the ages of some set-ups, see `spreads`.
+
+    Parameters
+    ----------
+    sums
+        Of every set-up.
+    """
+    return spreads(AgeTotals().plus(sums))
+
+
+def spreads(totals: AgeTotals) -> Ages:
     """Return mean and standard deviations by the one-way analysis of variance.
 
     Set-ups may have different numbers of frames with an age; those without any are left out.
@@ -95,25 +173,22 @@ def ages(sums: AgeSums) -> Ages:
 
     Parameters
     ----------
-    sums
+    totals
         Of every set-up.
 
     References
     ----------
     Searle, Casella & McCulloch 1992, Variance Components, section 3.6: unbalanced data.
     """
-    told = sums.count > 0
-    count, total = sums.count[told].astype(np.float64), sums.total[told]
-    groups, frames = len(count), float(count.sum())
-    if frames == 0.0:
+    groups, frames = totals.setups, totals.frames
+    if frames == 0:
         return Ages(math.nan, math.nan, math.nan)
-    mean = float(total.sum()) / frames
-    inside = float((sums.square[told] - total * total / count).sum())
-    within = inside / (frames - groups) if frames > groups else math.nan
+    off = totals.offset / frames
+    within = totals.within / (frames - groups) if frames > groups else math.nan
     if groups < 2:
-        return Ages(mean, math.nan, math.sqrt(max(within, 0.0)))
-    between = float((count * (total / count - mean) ** 2).sum()) / (groups - 1)
-    typical = (frames - float((count * count).sum()) / frames) / (groups - 1)
+        return Ages(totals.origin + off, math.nan, math.sqrt(max(within, 0.0)))
+    between = (totals.between - frames * off * off) / (groups - 1)
+    typical = (frames - totals.squares / frames) / (groups - 1)
     # A negative component of variance means that none can be told from the shots' own noise.
     over = max(between - within, 0.0) / typical if not math.isnan(within) else math.nan
-    return Ages(mean, math.sqrt(over), math.sqrt(max(within, 0.0)))
+    return Ages(totals.origin + off, math.sqrt(over), math.sqrt(max(within, 0.0)))

@@ -28,7 +28,7 @@ class BySetup:
     p90: float
 
 
-def by_setup(hits: NDArray[np.int32], shots: int) -> BySetup:
+def by_setup(hits: NDArray[np.int32], seen: NDArray[np.int64], shots: int) -> BySetup:
     """Return the percentiles of the hit rate over set-ups, freed of the noise of finite shots.
 
     The rates seen scatter more than the true ones, since each comes from few shots. The law of
@@ -38,8 +38,10 @@ def by_setup(hits: NDArray[np.int32], shots: int) -> BySetup:
 
     Parameters
     ----------
-    hits : array (s,)
-        Hits of each set-up.
+    hits : array (c,)
+        Numbers of hits that a set-up had, rising.
+    seen : array (c,)
+        Set-ups that had so many; two at least in all.
     shots
         Shots of each; from 500 on the noise is so small that only its variance is taken out.
 
@@ -56,17 +58,18 @@ def by_setup(hits: NDArray[np.int32], shots: int) -> BySetup:
     ----------
     Laird 1978, J. Am. Stat. Assoc. 73, 805, on the mixture (from memory).
     """
-    rates = hits / shots
-    mean = float(np.mean(rates))
-    seen = float(np.var(rates, ddof=1))
-    noise = float(np.mean(rates * (1.0 - rates))) / max(shots - 1, 1)
-    true = max(seen - noise, 0.0)
+    rates, setups = hits / shots, int(seen.sum())
+    share = seen / setups
+    mean = float(share @ rates)
+    scatter = float(share @ (rates - mean) ** 2) * setups / (setups - 1)
+    noise = float(share @ (rates * (1.0 - rates))) / max(shots - 1, 1)
+    true = max(scatter - noise, 0.0)
     if shots > MOST_SHOTS:
-        found, variance = np.quantile(rates, SHARES), seen
+        found = np.quantile(rates, SHARES, weights=share, method="inverted_cdf")
+        variance = scatter
     else:
-        count, often = np.unique(hits, return_counts=True)
         grid = grid_points()
-        (weights,) = mixture(count, often[None, :] / often.sum(), shots)
+        (weights,) = mixture(hits, share[None, :], shots)
         ends = np.linspace(0.0, 1.0, POINTS + 1)
         found = np.interp(SHARES, np.concatenate([[0.0], np.cumsum(weights)]), ends)
         variance = float(weights @ (grid - weights @ grid) ** 2)

@@ -9,6 +9,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
+from jitter.answers.counter import NEVER
 from jitter.answers.scenes import Scene, scene
 from jitter.answers.typical import middle_frame
 from jitter.arrays import Array
@@ -109,7 +110,7 @@ class _Seen:
         return self.frame(*middle_frame(self.events, self.reasons == reason))
 
 
-def choose_frames(road: Road, layout: Layout, reasons: NDArray[np.int32]) -> FramesOfARun:
+def choose_frames(road: Road, layout: Layout, first: Sequence[int]) -> FramesOfARun:
     """Choose the frames of a run that are drawn, the delay as set by ruler.
 
     Of the run's own draws some are gone through, see `stretches`; they stand for all, since set-ups
@@ -122,8 +123,9 @@ def choose_frames(road: Road, layout: Layout, reasons: NDArray[np.int32]) -> Fra
         The study, ready to fire.
     layout
         Of the run.
-    reasons : array (s, 11)
-        Frames of each set-up by reason, the delay as set by ruler, as counted in the run.
+    first
+        First set-up of the run with a frame of each reason, the delay as set by ruler; `NEVER`
+        where there is none.
 
     Returns
     -------
@@ -139,9 +141,9 @@ def choose_frames(road: Road, layout: Layout, reasons: NDArray[np.int32]) -> Fra
         ),
         at_random=tuple(_at(seen, place) for place in places_drawn(layout.seed, len(ages))),
         missed={
-            reason: _typical(road, seen, reason, reasons[:, reason])
+            reason: _typical(road, seen, reason, first[reason])
             for reason in range(KEEPER)
-            if reasons[:, reason].any()
+            if first[reason] != NEVER
         },
         by_age={percent: _at(seen, place) for percent, place in _ordered(ages).items()},
     )
@@ -223,12 +225,12 @@ def _ordered(ages: Array) -> dict[int, int]:
     }
 
 
-def _typical(road: Road, seen: Sequence[_Seen], reason: int, counted: NDArray[np.int32]) -> Frame:
-    """Return the typical frame of a reason that so many frames of each set-up have."""
+def _typical(road: Road, seen: Sequence[_Seen], reason: int, setup: int) -> Frame:
+    """Return the typical frame of a reason; a set-up is known to have one."""
     most = max(seen, key=lambda part: np.count_nonzero(part.reasons == reason))
     if (most.reasons == reason).any():
         return most.typical(reason)
-    layout, setup = most.block.layout, int(np.flatnonzero(counted)[0])
+    layout = most.block.layout
     for first in range(0, layout.shots, CELL):
         cell = _see(road, Block(layout, setup, 1, first, min(CELL, layout.shots - first)))
         if (cell.reasons == reason).any():

@@ -8,10 +8,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from jitter.answers.ages import Ages, ages
+from jitter.answers.ages import Ages, spreads
 from jitter.answers.by_setup import BySetup, by_setup
+from jitter.answers.counter import Count, Counter
 from jitter.answers.frames_of_a_run import FramesOfARun, choose_frames
-from jitter.answers.intervals import Estimate, clustered_share
+from jitter.answers.intervals import Estimate
 from jitter.answers.ranking import (
     HALVED,
     REMOVED,
@@ -24,12 +25,12 @@ from jitter.answers.ranking import (
     sources,
 )
 from jitter.answers.session import SessionAnswer, answer_session, drifts
-from jitter.answers.tally import Counter, Tally, count
+from jitter.answers.tally import Tally, count
 from jitter.answers.warnings import find_warnings
 from jitter.answers.workers import Progress, silent, work_through
 from jitter.draws.layout import BLOCK, CELL, Block, Layout, blocks
 from jitter.stage import Chain, Events
-from jitter.stages.verdict import REASONS
+from jitter.stages.verdict import KEEPER, REASONS
 from jitter.study.study import Study
 from jitter.trial import Road, fire, nominal_shot, open_road
 
@@ -127,16 +128,13 @@ def _work(road: Road, block: Block, found: tuple[Source, ...]) -> _Piece:
     )
 
 
-def _way(tally: Tally, shots: int) -> Way:
+def _way(count: Count) -> Way:
     return Way(
-        hit_rate=clustered_share(tally.hits, shots),
-        by_setup=by_setup(tally.hits, shots),
-        reasons={
-            reason: clustered_share(tally.reasons[:, place], shots)
-            for place, reason in enumerate(REASONS)
-        },
-        ages=ages(tally.ages),
-        histogram=tally.histogram,
+        hit_rate=count.share(KEEPER),
+        by_setup=by_setup(count.hits, count.seen, count.layout.shots),
+        reasons={reason: count.share(place) for place, reason in enumerate(REASONS)},
+        ages=spreads(count.ages),
+        histogram=count.histogram,
     )
 
 
@@ -190,7 +188,7 @@ def answer_run(
         counters[1].add(piece.block, piece.as_trimmed)
         if piece.what_ifs:
             compared.append(piece)
-    as_set, as_trimmed = (counter.tally() for counter in counters)
+    as_set, as_trimmed = (counter.total() for counter in counters)
     what_ifs = [
         join(parts, setups=ranked_setups)
         for parts in zip(*(piece.what_ifs for piece in compared), strict=True)
@@ -199,12 +197,12 @@ def answer_run(
     return RunAnswer(
         study=study,
         layout=layout,
-        as_set=_way(as_set, shots),
-        as_trimmed=_way(as_trimmed, shots),
+        as_set=_way(as_set),
+        as_trimmed=_way(as_trimmed),
         ranking=rank(found, what_ifs[: len(found)], what_ifs[len(found) :], shots=ranked_shots),
         ranked_setups=ranked_setups,
         nominal=nominal,
-        frames=choose_frames(road, layout, as_set.reasons) if chain.towards(("look",)) else None,
+        frames=choose_frames(road, layout, as_set.first) if chain.towards(("look",)) else None,
         session=answer_session(road) if drifts(study) else None,
         warnings=find_warnings(study, nominal),
     )

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from jitter.answers.ages import AgeSums, sum_ages
-from jitter.draws.layout import Block, Layout
+from jitter.draws.layout import Block
 from jitter.stage import Events
 from jitter.stages.verdict import KEEPER
 
@@ -34,6 +34,14 @@ class Tally:
     reasons: NDArray[np.int32]
     ages: AgeSums
     histogram: NDArray[np.int64]
+
+    def __add__(self, other: Tally) -> Tally:
+        """Return the tally with further frames of the same set-ups."""
+        return Tally(
+            self.reasons + other.reasons,
+            self.ages + other.ages,
+            self.histogram + other.histogram,
+        )
 
     @property
     def hits(self) -> NDArray[np.int32]:
@@ -95,35 +103,3 @@ def count(events: Events, *, block: Block, window: tuple[float, float]) -> Tally
         ages=sum_ages(age),
         histogram=histogram.reshape(2, BINS),
     )
-
-
-class Counter:
-    """Gathers tallies of blocks into one of the whole simulation.
-
-    Parameters
-    ----------
-    layout
-        The simulation.
-    """
-
-    def __init__(self, layout: Layout) -> None:
-        setups = layout.setups
-        self._reasons = np.zeros((setups, KEEPER + 1), dtype=np.int32)
-        self._count = np.zeros(setups, dtype=np.int64)
-        self._total = np.zeros(setups)
-        self._square = np.zeros(setups)
-        self._histogram = np.zeros((2, BINS), dtype=np.int64)
-
-    def add(self, block: Block, tally: Tally) -> None:
-        """Add the tally of a block; blocks must come in order."""
-        rows = slice(block.first_setup, block.first_setup + block.setups)
-        self._reasons[rows] += tally.reasons
-        self._count[rows] += tally.ages.count
-        self._total[rows] += tally.ages.total
-        self._square[rows] += tally.ages.square
-        self._histogram += tally.histogram
-
-    def tally(self) -> Tally:
-        """Return the tally of every block added."""
-        sums = AgeSums(self._count, self._total, self._square)
-        return Tally(self._reasons, sums, self._histogram)

@@ -8,13 +8,18 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from numpy.typing import NDArray
 from scipy import stats
 
-from jitter.answers.by_setup import by_setup
+from jitter.answers.by_setup import BySetup, by_setup
 
 
 def generator(seed: int) -> np.random.Generator:
     return np.random.Generator(np.random.PCG64DXSM(seed))
+
+
+def of_each(hits: NDArray[np.int32], shots: int) -> BySetup:
+    return by_setup(*np.unique(hits, return_counts=True), shots)
 
 
 @pytest.mark.parametrize("rate", [0.05, 0.3, 0.7, 0.98])
@@ -22,7 +27,7 @@ def generator(seed: int) -> np.random.Generator:
 def test_alike_setups_have_one_rate(rate: float, setups: int, shots: int) -> None:
     for seed in range(3):
         hits = generator(seed).binomial(shots, rate, size=setups).astype(np.int32)
-        found = by_setup(hits, shots)
+        found = of_each(hits, shots)
         # The shots' noise p(1-p)/n is known to a share √(2/s) (more where hits are skewed: a
         # binomial's kurtosis), and what is left over by chance passes for the set-ups' variance;
         # Φ⁻¹(0.9) = 1.2816 of its deviation is the distance to a percentile.
@@ -38,7 +43,7 @@ def test_alike_setups_are_right_within_a_hundredth_as_a_rule(setups: int) -> Non
     wide = []
     for seed in range(40):
         hits = generator(seed).binomial(32, 0.7, size=setups).astype(np.int32)
-        found = by_setup(hits, 32)
+        found = of_each(hits, 32)
         wide.append(max(found.p90 - 0.7, 0.7 - found.p10))
     # The promise is "about 0.01": the middling sample of forty is to keep it.
     assert np.median(wide) <= 0.01
@@ -49,7 +54,7 @@ def test_alike_setups_are_right_within_a_hundredth_as_a_rule(setups: int) -> Non
 def test_beta_rates_are_found_again(shape: float, other: float, setups: int, shots: int) -> None:
     rng = generator(5)
     rates = rng.beta(shape, other, size=setups)
-    found = by_setup(rng.binomial(shots, rates).astype(np.int32), shots)
+    found = of_each(rng.binomial(shots, rates).astype(np.int32), shots)
     law = stats.beta(shape, other)
     for share, rate in ((0.1, found.p10), (0.5, found.p50), (0.9, found.p90)):
         # reference library: scipy.stats.beta; standard error √(q(1-q)/s)/density, and the 0.01
@@ -66,22 +71,21 @@ def test_beta_rates_are_found_again(shape: float, other: float, setups: int, sho
 )
 def test_percentiles_are_shares_in_order(data: st.DataObject, shots: int) -> None:
     hits = data.draw(st.lists(st.integers(0, shots), min_size=2, max_size=40))
-    found = by_setup(np.array(hits, dtype=np.int32), shots)
+    found = of_each(np.array(hits, dtype=np.int32), shots)
     assert 0.0 <= found.p10 <= found.p50 <= found.p90 <= 1.0
 
 
 @pytest.mark.parametrize("shots", [1, 32, 600])
 @pytest.mark.parametrize("share", [0, 1])
 def test_all_hits_and_no_hits(shots: int, share: int) -> None:
-    found = by_setup(np.full(100, shots * share, dtype=np.int32), shots)
+    found = of_each(np.full(100, shots * share, dtype=np.int32), shots)
     assert (found.p10, found.p50, found.p90) == pytest.approx((share,) * 3, abs=1e-12)
 
 
 def test_more_shots_do_not_move_the_percentiles_at_the_change_of_method() -> None:
     rates = generator(6).beta(4.0, 2.0, size=4000)
     few, many = (
-        by_setup(generator(7).binomial(shots, rates).astype(np.int32), shots)
-        for shots in (500, 501)
+        of_each(generator(7).binomial(shots, rates).astype(np.int32), shots) for shots in (500, 501)
     )
     for name in ("p10", "p50", "p90"):
         assert abs(getattr(few, name) - getattr(many, name)) <= 0.01

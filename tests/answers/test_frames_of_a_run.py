@@ -11,6 +11,7 @@ import pytest
 from numpy.typing import NDArray
 
 from jitter.answers import frames_of_a_run
+from jitter.answers.counter import NEVER
 from jitter.answers.frames_of_a_run import (
     AT_RANDOM,
     LOOKED_AT,
@@ -35,7 +36,11 @@ SMALL = Layout(11, 256, 16)
 def chosen(layout: Layout, *settings: str) -> tuple[FramesOfARun, NDArray[np.int32]]:
     study = load("barn-table", *settings)
     counted = count_hits(study, CHAIN, layout).as_set
-    return choose_frames(open_road(study, CHAIN), layout, counted), counted
+    return choose_frames(open_road(study, CHAIN), layout, first_setups(counted)), counted
+
+
+def first_setups(counted: NDArray[np.int32]) -> list[int]:
+    return [int(np.argmax(column > 0)) if column.any() else NEVER for column in counted.T]
 
 
 def every(frames: FramesOfARun) -> Iterable[Frame]:
@@ -150,7 +155,7 @@ def test_a_rare_reason_is_found_where_it_is() -> None:
 def test_counts_of_another_run_are_refused() -> None:
     other = np.ones((SMALL.setups, KEEPER + 1), dtype=np.int32)
     with pytest.raises(ValueError, match="another run"):
-        choose_frames(open_road(load("barn-table"), CHAIN), SMALL, other)
+        choose_frames(open_road(load("barn-table"), CHAIN), SMALL, first_setups(other))
 
 
 def test_without_a_start_there_is_no_age() -> None:

@@ -8,7 +8,7 @@ import threading
 import numpy as np
 import pytest
 
-from jitter.answers.tally import BINS, Counter, age_edges, count
+from jitter.answers.tally import BINS, age_edges, count
 from jitter.answers.workers import work_through
 from jitter.draws.layout import Block, Layout
 from jitter.stage import Events
@@ -70,20 +70,6 @@ def test_what_is_the_same_for_all_is_counted_for_each(shape: tuple[int, int]) ->
     assert tally.hits.tolist() == [50] * 6
     assert tally.ages.count.tolist() == [50] * 6
     assert tally.histogram.sum() == 300
-
-
-def test_counter_joins_cells_and_rows() -> None:
-    made, counter = events(), Counter(LAYOUT)
-    whole = count(made, block=WHOLE, window=WINDOW)
-    for rows, columns in (((0, 1), (0, 30)), ((0, 1), (30, 50)), ((1, 6), (0, 50))):
-        block = Block(LAYOUT, rows[0], rows[1] - rows[0], columns[0], columns[1] - columns[0])
-        part = {name: each[slice(*rows), slice(*columns)] for name, each in made.items()}
-        counter.add(block, count(part, block=block, window=WINDOW))
-    joined = counter.tally()
-    np.testing.assert_array_equal(joined.reasons, whole.reasons)
-    np.testing.assert_array_equal(joined.histogram, whole.histogram)
-    np.testing.assert_array_equal(joined.ages.count, whole.ages.count)
-    np.testing.assert_allclose(joined.ages.total, whole.ages.total, rtol=1e-12)
 
 
 @pytest.mark.parametrize("workers", [1, 2, 3, 50])
