@@ -65,8 +65,10 @@ def by_shots(effort: Effort) -> Table:
         columns=("shots", "CPU [s]", "µs/shot", "peak memory [MB]"),
         rows=rows,
         headlines=[
-            (f"peak memory of `run` at {row[0]} shots", f"{figure(float(row[3]))} MB")
-            for row in (rows[0], rows[-1])
+            (
+                f"peak memory of `run` at {', '.join(str(row[0]) for row in rows)} shots",
+                f"{', '.join(figure(float(row[3])) for row in rows)} MB",
+            )
         ],
     )
 
