@@ -23,6 +23,8 @@ FRAME, PLACE = "session frame", "place on the line of the"
 """Dimensions beside those of the streams: which frame of the session, and where on each line."""
 WIDTHS = ("first_diameter", "second_diameter", "jet_head_ratio")
 READING = "trim.reading"
+LESSER = 0.02
+"""Weight of a share in the change of another measure than the age, whose window few frames miss."""
 KEPT = 8
 """So many plans are kept: both ways, of a few roads that are asked again and again."""
 
@@ -62,7 +64,7 @@ class Plan:
     trimmed
         Whether the delay is trimmed.
     columns
-        Dimensions: streams with their columns, those that move the age most first.
+        Dimensions: streams with their columns, in the order of what hangs on them.
     mishaps
         Chances that no keeper survives: they count as factors.
     courses
@@ -112,22 +114,41 @@ def make_plan(road: Road, *, trimmed: bool) -> Plan:
         weights |= {
             name: np.abs(part) / max(courses[0].line.slope, 1e-300) for name, part in strays.items()
         }
-    # The first dimensions of a net are its best, and most hangs on where in its window an age is.
-    places = {course.place: 1 for course in courses} | {FRAME: 1}
-    heavy = sorted(columns, key=lambda name: -float(np.max(weights.get(name, 0.0))))
-    ordered = {**places, **{name: columns[name] for name in heavy}}
+    drifting = any(entry.drift != 0.0 for entry in study.entries.values())
+    ordered = _ordered(columns, weights, courses, drifting=drifting)
     return Plan(road, trimmed, ordered, mishaps, courses, correction)
 
 
 def _weights(around: Probe, courses: Sequence[Course]) -> dict[str, Array]:
-    """Return by stream the largest share that it has in the change of any measure."""
+    """Return by stream the share that it has in the change of the age, or of a lesser measure."""
     shares = [
-        np.abs(np.nan_to_num([*around.changes(course.measure).values()])) / course.line.slope
+        (1.0 if course is courses[0] else LESSER)
+        * np.abs(np.nan_to_num([*around.changes(course.measure).values()]))
+        / course.line.slope
         for course in courses
         if course.line.slope > 0.0
     ]
     largest = np.max(shares, axis=0) if shares else np.zeros(len(around.places))
     return dict(zip(around.places, largest, strict=True))
+
+
+def _ordered(
+    columns: Mapping[str, int],
+    weights: Mapping[str, Array],
+    courses: Sequence[Course],
+    *,
+    drifting: bool,
+) -> dict[str, int]:
+    """Return the dimensions in the order of what hangs on them, since a net's first are its best.
+
+    Most hangs on where in its window an age is, and on the frame where anything drifts; next to
+    nothing on where in the windows of the other measures a point is.
+    """
+    heavy = sorted(columns, key=lambda name: -float(np.max(weights.get(name, 0.0))))
+    later = [course.place for course in courses[1:]]
+    beside = [FRAME, *heavy] if drifting else [*heavy, FRAME]
+    first = [course.place for course in courses[:1]]
+    return {name: columns.get(name, 1) for name in (*first, *beside, *later)}
 
 
 def _courses(

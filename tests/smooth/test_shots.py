@@ -183,7 +183,8 @@ def test_frames_of_a_session_count_alike() -> None:
     ratio = (0.99 - 0.03 * 4.5) / 0.99
     found = fewer.shares("as_set") / still.shares("as_set")
     assert float(found.mean()) == pytest.approx(ratio, abs=STUDENT * error(found) + 1e-9)
-    assert error(found) < 1e-3
+    # Known well enough to tell a tenth of what drifts away.
+    assert STUDENT * error(found) < (1.0 - ratio) / 10.0
 
 
 def test_the_blocks_and_threads_change_no_digit(monkeypatch: pytest.MonkeyPatch) -> None:
