@@ -123,7 +123,9 @@ def test_set_changes_a_value(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("arguments", "word"),
     [
-        (("run", "missing.toml"), "missing.toml"),
+        (("run", "missing.toml"), "jitter new missing.toml"),
+        (("run", "my rig.toml"), "jitter new 'my rig.toml'"),
+        (("run", "missing.csv"), "write one: jitter new\n"),
         (("run", "."), "cannot be read"),
         (("run",), "STUDY"),
         (("run", BARN, "--setups", "1"), "--setups"),

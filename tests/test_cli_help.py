@@ -11,7 +11,8 @@ import pytest
 from typer.core import TyperGroup
 from typer.main import get_command
 
-from jitter.cli import app
+from jitter.cli import _fitted, app
+from jitter.errors import Fault
 from tests.conftest import ROOT, STUDIES
 from tests.test_cli import _jitter
 
@@ -64,6 +65,36 @@ def test_the_example_is_answered(name: str, tmp_path: Path) -> None:
 def test_help_ends_with_the_example_on_one_line(name: str, tmp_path: Path) -> None:
     told = _jitter(name, "--help", folder=tmp_path, COLUMNS="60").stdout
     assert told.splitlines()[-1].strip() == f"Example: {example(name)}"
+
+
+@pytest.mark.parametrize("name", COMMANDS)
+def test_help_speaks_of_no_types_and_limits(name: str, tmp_path: Path) -> None:
+    told = _jitter(name, "--help", folder=tmp_path).stdout
+    assert not re.search(r"<(str|int|list|float)|<=|range>", told)
+    assert "{" not in told.splitlines()[0]
+
+
+def test_a_missing_study_is_asked_for_by_its_name(tmp_path: Path) -> None:
+    told = _jitter("run", folder=tmp_path).stderr
+    assert re.match(r"Usage: .* run \[OPTIONS\] STUDY\n", told)
+
+
+def test_the_list_of_commands_cuts_no_sentence(tmp_path: Path) -> None:
+    told = " ".join(_jitter("--help", folder=tmp_path, COLUMNS="60").stdout.split())
+    assert told.count("...") == 1, "COMMAND [ARGS]... alone"
+    for command in COMMANDS.values():
+        assert (command.help or "").partition("\n")[0] in told
+
+
+@pytest.mark.parametrize("columns", [40, 60, 80])
+def test_a_mistake_is_told_in_lines_that_fit(columns: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("COLUMNS", str(columns))
+    fault = Fault("--set", None, "sensor.height", "it has no unit", "write " + "19 in " * 30)
+    first, wrong, right, *more = _fitted(str(fault)).splitlines()
+    assert (first, wrong) == ("--set  sensor.height", "    it has no unit")
+    assert right.startswith("    -> write 19 in")
+    assert all(line.startswith(("       19", "       in")) for line in more)
+    assert max(map(len, (right, *more))) < columns
 
 
 def test_every_command_is_in_the_readme() -> None:

@@ -2,13 +2,19 @@
 
 from __future__ import annotations
 
+import io
 import os
 import subprocess
 import sys
 
 import pytest
+from rich.console import Console, Group, RenderableType
+from rich.padding import Padding
+from rich.text import Text
 
-from jitter.cli.plain_letters import PLAIN, speak_plainly
+from jitter.cli.plain_letters import PLAIN, speak_plainly, spelled
+from jitter.report.prose import Prose
+from jitter.report.screen import grid
 from tests.conftest import ROOT
 
 SHOWN = ("report", "units", "answers", "stages")
@@ -59,3 +65,35 @@ def test_a_screen_in_plain_letters_asks_no_questions(command: tuple[str, ...]) -
     printed = done.stdout.decode("ascii")
     assert " ?s" not in printed
     assert "us" in printed or "--help" in printed
+
+
+def printed(shown: RenderableType, encoding: str) -> str:
+    data = io.BytesIO()
+    # What is not spelled is a fault.
+    file = io.TextIOWrapper(data, encoding=encoding, errors="strict")
+    console = Console(
+        file=file, width=40, force_terminal=True, color_system="standard", highlight=False
+    )
+    console.print(spelled(shown, encoding))
+    file.flush()
+    return data.getvalue().decode(encoding)
+
+
+def test_columns_stand_below_one_another_in_any_letters() -> None:
+    table = grid("", "of µ", "")
+    table.columns[1].justify = "left"
+    for symbol, value in (("ρ", "998 kg/m³"), ("σ", "72.7 mN/m"), ("D₁", "4.5 mm")):
+        table.add_row("it", Text(symbol), value)
+    told = [line.rstrip() for line in printed(table, "ascii").splitlines()]
+    # Closed form: the longest stand-in has five letters, the longest value nine.
+    assert told[1:] == ["it  rho    998 kg/m3", "it  sigma  72.7 mN/m", "it  D1        4.5 mm"]
+    assert "of u" in told[0]
+
+
+def test_every_part_of_a_screen_is_spelled_and_keeps_its_style() -> None:
+    parts = Group(Padding(Text("½", style="red"), (0, 0, 0, 2)), Prose("± 1 µs"), "20 °C")
+    assert (
+        printed(parts, "ascii")
+        == "  \x1b[31m1/2\x1b[0m                                   \n+- 1 us\n20 C\n"
+    )
+    assert "±\xa01".replace("\xa0", " ") in printed(Prose("± 1 µs"), "utf-8")

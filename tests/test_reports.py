@@ -9,6 +9,7 @@ import re
 from dataclasses import replace
 from html import unescape
 from pathlib import Path
+from xml.etree.ElementTree import parse
 
 import pytest
 
@@ -20,11 +21,11 @@ from jitter.report.reading import read_page
 from jitter.report.sheets import sheet
 from jitter.report.validation.page import validation_page
 from jitter.validation.validate import Validation
-from tests.conftest import STUDIES
-from tests.make_reports import REPORTS, make_page
+from tests.conftest import ROOT
+from tests.make_reports import COMMANDS, REPORTS, SHOWN, make_page
+from tests.readme_pictures import PICTURES
 
-NAMES = sorted(path.stem for path in STUDIES.glob("*.toml"))
-PAGES = ["index", "validation", *(f"{name}-run" for name in NAMES)]
+PAGES = ["index", "validation", *COMMANDS]
 
 
 def shipped(name: str) -> str:
@@ -46,15 +47,31 @@ def undated(html: str) -> Card:
 def test_the_folder_holds_these_pages_and_their_tables_only() -> None:
     wanted = {f"{name}.html" for name in PAGES}
     wanted |= {f"{name}-tables" for name in PAGES if read_page(shipped(name)).tables}
+    wanted.add(SHOWN.name)
     assert {path.name for path in REPORTS.iterdir()} == wanted
 
 
-@pytest.mark.parametrize("name", NAMES)
-def test_a_study_has_the_page_that_is_made_of_it_now(name: str, tmp_path: Path) -> None:
-    now = make_page(STUDIES / f"{name}.toml", tmp_path).read_text(encoding="utf-8")
-    assert words(shipped(f"{name}-run")) == words(now)
-    assert undated(shipped(f"{name}-run")) == undated(now)
-    assert shipped(f"{name}-run").count("<svg") == now.count("<svg")
+@pytest.mark.parametrize("name", COMMANDS)
+def test_a_page_is_the_one_that_is_made_now(name: str, tmp_path: Path) -> None:
+    now = make_page(name, tmp_path).read_text(encoding="utf-8")
+    assert words(shipped(name)) == words(now)
+    assert undated(shipped(name)) == undated(now)
+    assert shipped(name).count("<svg") == now.count("<svg")
+
+
+@pytest.mark.parametrize("name", COMMANDS)
+def test_no_page_tells_where_it_was_made(name: str) -> None:
+    assert str(ROOT) not in shipped(name)
+
+
+@pytest.mark.parametrize("name", PICTURES)
+def test_the_readme_shows_the_pictures_of_a_page(name: str) -> None:
+    """The picture, and the words for those who do not see it, are those of the page."""
+    picture = PICTURES[name](shipped("barn-table-run"))
+    assert (SHOWN / f"{name}.svg").read_text(encoding="utf-8") == picture.svg
+    parse(SHOWN / f"{name}.svg")
+    readme = " ".join((ROOT / "README.md").read_text(encoding="utf-8").split())
+    assert f"![{picture.label}](reports/pictures/{name}.svg)" in readme
 
 
 def test_the_validation_is_the_one_that_is_made_now(found: Validation) -> None:

@@ -11,9 +11,10 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from jitter.cli.completing import offer_settings
-from jitter.cli.console import Meter, load, source
+from jitter.cli.console import load, source
 from jitter.cli.deliver import deliver
 from jitter.cli.gather import Gather
+from jitter.cli.meter import Meter
 from jitter.cli.options import AsJson, Out, Quiet, Seed, Settings, Setups, Shots
 from jitter.errors import Fault, MistakeError, plain
 
@@ -25,7 +26,7 @@ MOST_SETUPS = 2_000_000
 LONGEST_NAME = 80
 
 Studies = Annotated[
-    list[str], typer.Argument(metavar="STUDY...", help="Two study files or more; - reads one.")
+    list[str], typer.Argument(metavar="STUDY", help="Two study files or more; - is standard input.")
 ]
 With = Annotated[
     list[str] | None,
@@ -74,16 +75,15 @@ def compare(
     from jitter.answers.compare.answer import answer_compare
     from jitter.stages import CHAIN
 
-    meter = Meter(quiet=quiet)
-    answer = answer_compare(
-        named,
-        CHAIN,
-        aim=aim,
-        setups=setups,
-        shots=shots,
-        progress=meter.show,
-    )
-    meter.clear()
+    with Meter(quiet=quiet) as meter:
+        answer = answer_compare(
+            named,
+            CHAIN,
+            aim=aim,
+            setups=setups,
+            shots=shots,
+            progress=meter.show,
+        )
     deliver("compare", answer, as_json=as_json, target=target, quiet=quiet)
 
 

@@ -3,19 +3,19 @@
 from __future__ import annotations
 
 import os
+import shlex
 import sys
-import time
 from collections.abc import Callable, Iterable, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import typer
 
-from jitter.cli.plain_letters import speak_plainly
 from jitter.errors import Fault, MistakeError
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
+    from rich.segment import Segment
 
     from jitter.study.study import Study
 
@@ -75,9 +75,15 @@ def read_text(study: str) -> str:
             None,
             "the file",
             f"it cannot be read: {why}",
-            "name a study file, such as studies/barn-table.toml",
+            f"name a study file; if you have none yet, write one: {_beginning(study)}",
         )
     raise MistakeError([fault])
+
+
+def _beginning(study: str) -> str:
+    """Return the command that writes a first study, under the name asked for where it can."""
+    free = study.endswith(".toml") and not os.path.lexists(study)
+    return f"jitter new {shlex.quote(study)}" if free else "jitter new"
 
 
 def print_screen(screen: Callable[[int, bool], RenderableType]) -> None:
@@ -89,13 +95,24 @@ def print_screen(screen: Callable[[int, bool], RenderableType]) -> None:
         Makes it, for a width and for whether block characters can be shown.
     """
     from rich.console import Console
+    from rich.segment import SegmentLines
+
+    from jitter.cli.plain_letters import spelled
 
     encoding = (sys.stdout.encoding or "ascii").lower()
-    if hasattr(sys.stdout, "reconfigure"):
-        sys.stdout.reconfigure(errors=speak_plainly())
-    console = Console(highlight=False, soft_wrap=False)
+    console = Console(highlight=False)
     width = min(max(console.width, NARROWEST), WIDEST)
-    console.print(screen(width, encoding.startswith("utf")), width=width)
+    shown = screen(width, encoding.startswith("utf"))
+    options = console.options.update(width=min(width, console.width))
+    lines = console.render_lines(spelled(shown, encoding), options, pad=False)
+    # Blanks at the ends of lines would break them where a window is made narrower.
+    console.print(SegmentLines([_trimmed(line) for line in lines], new_lines=True), end="")
+
+
+def _trimmed(line: list[Segment]) -> list[Segment]:
+    while line and not line[-1].text.strip():
+        line = line[:-1]
+    return [*line[:-1], line[-1]._replace(text=line[-1].text.rstrip())] if line else []
 
 
 def write_page(html: str, target: Path, *, sheets: Mapping[str, str], quiet: bool) -> None:
@@ -128,37 +145,4 @@ def write_page(html: str, target: Path, *, sheets: Mapping[str, str], quiet: boo
         wrong, right = f"the page cannot be written: {why}", "name another place with --out"
         raise MistakeError([Fault(str(target), None, "--out", wrong, right)]) from None
     if not quiet:
-        typer.echo(f"page: {target}", err=True)
-
-
-class Meter:
-    """Word of progress on stderr, for anything over a second.
-
-    Parameters
-    ----------
-    quiet
-        Whether to say nothing.
-    """
-
-    def __init__(self, *, quiet: bool) -> None:
-        self._quiet = quiet
-        self._begun = time.monotonic()
-        self._terminal = sys.stderr.isatty()
-        self._next = self._begun + 1.0
-        self._shown = False
-
-    def show(self, done: int, total: int) -> None:
-        """Say how much is done, now and then."""
-        now = time.monotonic()
-        if self._quiet or now < self._next or done >= total:
-            return
-        left = (now - self._begun) * (total - done) / done
-        text = f"jitter: {100 * done // total} % done, about {left:.0f} s left"
-        self._next = now + (0.2 if self._terminal else 10.0)
-        self._shown = True
-        typer.echo(f"\r{text}\x1b[K" if self._terminal else text, err=True, nl=not self._terminal)
-
-    def clear(self) -> None:
-        """Wipe the line."""
-        if self._shown and self._terminal:
-            typer.echo("\r\x1b[K", err=True, nl=False)
+        typer.echo(f"page: {target}", file=sys.stderr)

@@ -12,6 +12,9 @@ from typing import Any
 import typer
 
 from jitter.cli.console import print_screen, write_page
+from jitter.cli.meter import Meter
+
+DRAWING = "drawing the page, a second or two left"
 
 
 def deliver(
@@ -63,16 +66,17 @@ def deliver(
         # Imported here so that a document waits for nothing else.
         from jitter.report.finish import finish
 
-        page = _made_by(question, "page")
-        html = page(answer) if beside is None else page(answer, beside())
-        finished = finish(
-            html,
-            target,
-            question=question,
-            answer=answer,
-            document=_made_by(question, "document")(answer),
-            made=datetime.now().astimezone(),
-        )
+        with Meter(quiet=quiet, at_first=DRAWING):
+            page = _made_by(question, "page")
+            html = page(answer) if beside is None else page(answer, beside())
+            finished = finish(
+                html,
+                target,
+                question=question,
+                answer=answer,
+                document=_made_by(question, "document")(answer),
+                made=datetime.now().astimezone(),
+            )
         write_page(finished.html, target, sheets=finished.sheets, quiet=quiet)
 
 

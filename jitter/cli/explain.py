@@ -9,19 +9,24 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from jitter.cli.console import Meter, load, source
+from jitter.cli.console import load, source
 from jitter.cli.deliver import deliver
 from jitter.cli.gather import Gather
+from jitter.cli.meter import Meter
 from jitter.cli.options import AsJson, Out, Quiet, Seed, Settings, StudyFile
 from jitter.errors import Fault, MistakeError
 
 if TYPE_CHECKING:
     from jitter.records.log import Log
 
-LogFile = Annotated[str, typer.Argument(metavar="LOG", help="The log, a CSV; - reads it.")]
+LogFile = Annotated[
+    str, typer.Argument(metavar="LOG", help="The log, a CSV file; - is standard input.")
+]
 Which = Annotated[
     int | None,
-    typer.Option("--frame", help="Explain this frame by itself, by its number, or its row."),
+    typer.Option(
+        "--frame", metavar="NUMBER", help="Explain this frame by itself, by its number, or its row."
+    ),
 ]
 Trimmed = Annotated[
     bool,
@@ -73,10 +78,9 @@ def explain(
     from jitter.answers.typical import examples
     from jitter.stages import CHAIN
 
-    meter = Meter(quiet=quiet)
     way = "as_trimmed" if trimmed else "as_set"
-    answer = answer_explain(rig, CHAIN, kept, frame=place, way=way, progress=meter.show)
-    meter.clear()
+    with Meter(quiet=quiet) as meter:
+        answer = answer_explain(rig, CHAIN, kept, frame=place, way=way, progress=meter.show)
     deliver(
         "explain",
         answer,

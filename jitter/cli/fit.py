@@ -4,15 +4,17 @@ from __future__ import annotations
 
 import os
 import re
+import sys
 from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from jitter.cli.console import Meter, read_text, source
+from jitter.cli.console import read_text, source
 from jitter.cli.deliver import deliver
 from jitter.cli.gather import Gather
+from jitter.cli.meter import Meter
 from jitter.cli.new_study import judge_target, write_study
 from jitter.cli.options import AsJson, Out, Quiet, Seed, Settings, Setups, Shots, StudyFile
 from jitter.errors import Fault, MistakeError, RefusedError
@@ -95,24 +97,23 @@ def fit(
 
     from jitter.answers.fit.answer import answer_fit
 
-    meter = Meter(quiet=quiet)
-    answer = answer_fit(
-        rig,
-        text,
-        measured,
-        manner,
-        CHAIN,
-        name="the new study" if new is None else str(new),
-        settings=changes,
-        setups=setups,
-        shots=shots,
-        progress=meter.show,
-    )
-    meter.clear()
+    with Meter(quiet=quiet) as meter:
+        answer = answer_fit(
+            rig,
+            text,
+            measured,
+            manner,
+            CHAIN,
+            name="the new study" if new is None else str(new),
+            settings=changes,
+            setups=setups,
+            shots=shots,
+            progress=meter.show,
+        )
     if new is not None and answer.text is not None:
         write_study(answer.text, new, WRITE)
         if not quiet:
-            typer.echo(f"study: {new}", err=True)
+            typer.echo(f"study: {new}", file=sys.stderr)
     deliver("fit", answer, as_json=as_json, target=page, quiet=quiet)
 
 

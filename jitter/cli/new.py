@@ -12,9 +12,7 @@ from jitter.cli.new_study import judge_target, write_study
 
 NAME = "NAME.toml"
 
-Target = Annotated[
-    str, typer.Argument(metavar=NAME, help="Where the study goes; - prints it instead.")
-]
+Target = Annotated[str, typer.Argument(metavar=NAME, help="Where it goes; - prints it.")]
 Inches = Annotated[
     bool, typer.Option("--inches", help="The same rig in inches, feet and Fahrenheit.")
 ]

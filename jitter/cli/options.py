@@ -11,14 +11,23 @@ from jitter.cli.completing import offer_settings
 
 FEWEST_SETUPS, MOST_SETUPS = 2, 50_000_000
 MOST_SHOTS = 1_000_000_000
+NUMBER = "NUMBER"
 
-StudyFile = Annotated[str, typer.Argument(metavar="STUDY", help="The study file; - reads it.")]
-Seed = Annotated[int | None, typer.Option(help="Seed, in place of the study's.")]
+StudyFile = Annotated[
+    str,
+    typer.Argument(
+        metavar="STUDY", help="The study file; - is standard input. None yet? See jitter new."
+    ),
+]
+Seed = Annotated[int | None, typer.Option(metavar=NUMBER, help="Seed, in place of the study's.")]
 Setups = Annotated[
     int | None,
-    typer.Option(help="Set-ups to simulate.", min=FEWEST_SETUPS, max=MOST_SETUPS),
+    typer.Option(metavar=NUMBER, help="Set-ups to simulate.", min=FEWEST_SETUPS, max=MOST_SETUPS),
 ]
-Shots = Annotated[int | None, typer.Option(help="Shots of each set-up.", min=1, max=MOST_SHOTS)]
+Shots = Annotated[
+    int | None,
+    typer.Option(metavar=NUMBER, help="Shots of each set-up.", min=1, max=MOST_SHOTS),
+]
 Settings = Annotated[
     list[str] | None,
     typer.Option(

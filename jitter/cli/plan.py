@@ -7,9 +7,10 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from jitter.cli.asked import read_certainty, read_count, read_time
-from jitter.cli.console import NOT_MET, Meter, load, source
+from jitter.cli.console import NOT_MET, load, source
 from jitter.cli.deliver import deliver
 from jitter.cli.gather import Gather
+from jitter.cli.meter import Meter
 from jitter.cli.options import AsJson, Out, Quiet, Seed, Settings, Setups, Shots, StudyFile
 from jitter.errors import Fault
 
@@ -78,18 +79,17 @@ def plan(
     from jitter.answers.plan.answer import SHOTS, answer_plan
     from jitter.stages import CHAIN
 
-    meter = Meter(quiet=quiet)
-    answer = answer_plan(
-        rig,
-        CHAIN,
-        want=wanted,
-        sure=certainty,
-        setup_time=setting_up,
-        setups=setups,
-        shots=shots or SHOTS,
-        progress=meter.show,
-    )
-    meter.clear()
+    with Meter(quiet=quiet) as meter:
+        answer = answer_plan(
+            rig,
+            CHAIN,
+            want=wanted,
+            sure=certainty,
+            setup_time=setting_up,
+            setups=setups,
+            shots=shots or SHOTS,
+            progress=meter.show,
+        )
     deliver("plan", answer, as_json=as_json, target=target, quiet=quiet)
     if answer.best is None:
         raise typer.Exit(NOT_MET)

@@ -7,9 +7,10 @@ from typing import Annotated
 import typer
 
 from jitter.cli.asked import read_worth
-from jitter.cli.console import NOT_MET, Meter, load, source
+from jitter.cli.console import NOT_MET, load, source
 from jitter.cli.deliver import deliver
 from jitter.cli.gather import Gather
+from jitter.cli.meter import Meter
 from jitter.cli.options import AsJson, Out, Quiet, Seed, Settings, Setups, Shots, StudyFile
 from jitter.errors import Fault, MistakeError, shown
 
@@ -64,18 +65,17 @@ def power(
     from jitter.answers.power.answer import SETUPS, SHOTS, answer_power
     from jitter.stages import CHAIN
 
-    meter = Meter(quiet=quiet)
-    answer = answer_power(
-        rig,
-        CHAIN,
-        means=means,
-        worth=stop,
-        way="as_trimmed" if trimmed else "as_set",
-        setups=setups or SETUPS,
-        shots=shots or SHOTS,
-        progress=meter.show,
-    )
-    meter.clear()
+    with Meter(quiet=quiet) as meter:
+        answer = answer_power(
+            rig,
+            CHAIN,
+            means=means,
+            worth=stop,
+            way="as_trimmed" if trimmed else "as_set",
+            setups=setups or SETUPS,
+            shots=shots or SHOTS,
+            progress=meter.show,
+        )
     deliver("power", answer, as_json=as_json, target=target, quiet=quiet)
     if answer.best is None:
         raise typer.Exit(NOT_MET)

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from jitter.cli.console import Meter, load, source
+from jitter.cli.console import load, source
 from jitter.cli.deliver import deliver
+from jitter.cli.meter import Meter
 from jitter.cli.options import AsJson, Out, Quiet, Seed, Settings, Setups, Shots, StudyFile
 from jitter.errors import Fault, MistakeError
 
@@ -36,7 +37,6 @@ def rank(
         wrong = f"{wanted[0]} set-ups of {wanted[1]} shots are more than a ranking needs"
         right = f"ask for {MOST} shots in all at the most"
         raise MistakeError([Fault("--setups", None, "--shots", wrong, right)])
-    meter = Meter(quiet=quiet)
-    answer = answer_rank(rig, CHAIN, setups=setups, shots=shots, progress=meter.show)
-    meter.clear()
+    with Meter(quiet=quiet) as meter:
+        answer = answer_rank(rig, CHAIN, setups=setups, shots=shots, progress=meter.show)
     deliver("rank", answer, as_json=as_json, target=target, quiet=quiet, blocks=True)

@@ -10,10 +10,11 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from jitter.cli.completing import offer_quantities
-from jitter.cli.console import NOT_MET, Meter, load, source
+from jitter.cli.console import NOT_MET, load, source
 from jitter.cli.deliver import deliver
 from jitter.cli.gather import Gather
 from jitter.cli.hit_rate import read_hit_rate
+from jitter.cli.meter import Meter
 from jitter.cli.options import (
     FEWEST_SETUPS,
     MOST_SHOTS,
@@ -60,11 +61,20 @@ Effort = Annotated[
 ]
 Setups = Annotated[
     int | None,
-    typer.Option(help="Random draws in place of points: so many set-ups.", min=FEWEST_SETUPS),
+    typer.Option(
+        metavar="NUMBER",
+        help="Random draws in place of points: so many set-ups.",
+        min=FEWEST_SETUPS,
+    ),
 ]
 Shots = Annotated[
     int | None,
-    typer.Option(help="Random draws in place of points: shots of each.", min=1, max=MOST_SHOTS),
+    typer.Option(
+        metavar="NUMBER",
+        help="Random draws in place of points: shots of each.",
+        min=1,
+        max=MOST_SHOTS,
+    ),
 ]
 
 
@@ -118,22 +128,21 @@ def require(
 
     from jitter.stages import CHAIN
 
-    meter = Meter(quiet=quiet)
     draws = {"setups": setups, "shots": shots}
     answer: Answer
-    if subject is not None:
-        from jitter.answers.require.answer import answer_require
+    with Meter(quiet=quiet) as meter:
+        if subject is not None:
+            from jitter.answers.require.answer import answer_require
 
-        answer = answer_require(rig, CHAIN, subject, wanted, progress=meter.show, **draws)
-    elif prices is not None:
-        from jitter.answers.require.cheapest import answer_cheapest
+            answer = answer_require(rig, CHAIN, subject, wanted, progress=meter.show, **draws)
+        elif prices is not None:
+            from jitter.answers.require.cheapest import answer_cheapest
 
-        answer = answer_cheapest(rig, CHAIN, prices, wanted, progress=meter.show, **draws)
-    else:
-        from jitter.answers.require.every import answer_require_all
+            answer = answer_cheapest(rig, CHAIN, prices, wanted, progress=meter.show, **draws)
+        else:
+            from jitter.answers.require.every import answer_require_all
 
-        answer = answer_require_all(rig, CHAIN, wanted, progress=meter.show, **draws)
-    meter.clear()
+            answer = answer_require_all(rig, CHAIN, wanted, progress=meter.show, **draws)
     deliver("require", answer, as_json=as_json, target=target, quiet=quiet)
     if not answer.met:
         raise typer.Exit(NOT_MET)

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from jitter.cli.console import Meter, load, source
+from jitter.cli.console import load, source
 from jitter.cli.deliver import deliver
+from jitter.cli.meter import Meter
 from jitter.cli.options import AsJson, Out, Quiet, Seed, Settings, Setups, Shots, StudyFile
 
 
@@ -30,9 +31,8 @@ def run(
     from jitter.answers.run import SETUPS, SHOTS, answer_run
     from jitter.stages import CHAIN
 
-    meter = Meter(quiet=quiet)
-    answer = answer_run(
-        rig, CHAIN, setups=setups or SETUPS, shots=shots or SHOTS, progress=meter.show
-    )
-    meter.clear()
+    with Meter(quiet=quiet) as meter:
+        answer = answer_run(
+            rig, CHAIN, setups=setups or SETUPS, shots=shots or SHOTS, progress=meter.show
+        )
     deliver("run", answer, as_json=as_json, target=target, quiet=quiet, blocks=True)

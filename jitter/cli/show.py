@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from jitter.cli.console import load, source
 from jitter.cli.deliver import deliver
+from jitter.cli.meter import Meter
 from jitter.cli.options import AsJson, Out, Quiet, Seed, Settings, Setups, Shots, StudyFile
 from jitter.errors import Fault, MistakeError
 
@@ -36,5 +37,6 @@ def show(
         wrong = f"{wanted[0]} set-ups of {wanted[1]} shots are more than a picture needs"
         right = f"ask for {MOST} shots in all at the most; jitter run takes more"
         raise MistakeError([Fault("--setups", None, "--shots", wrong, right)])
-    answer = answer_show(rig, CHAIN, setups=wanted[0], shots=wanted[1])
+    with Meter(quiet=quiet):
+        answer = answer_show(rig, CHAIN, setups=wanted[0], shots=wanted[1])
     deliver("show", answer, as_json=as_json, target=target, quiet=quiet)

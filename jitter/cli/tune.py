@@ -6,8 +6,9 @@ from typing import Annotated
 
 import typer
 
-from jitter.cli.console import Meter, load, source
+from jitter.cli.console import load, source
 from jitter.cli.deliver import deliver
+from jitter.cli.meter import Meter
 from jitter.cli.options import AsJson, Out, Quiet, Seed, Settings, Setups, Shots, StudyFile
 from jitter.errors import Fault, MistakeError, shown
 
@@ -70,19 +71,18 @@ def tune(
         _refuse("--reach", "the sensor is not to be moved, or starts nothing")
     if phase is not None and "valve.interval" in kept:
         _refuse("--phase", "the interval is not to be changed")
-    meter = Meter(quiet=quiet)
-    answer = answer_tune(
-        rig,
-        CHAIN,
-        keep=kept,
-        reach=None if reach is None else _read_reach(reach),
-        phase=WHOLE_LIFE if phase is None else _judge_phase(phase),
-        way="as_trimmed" if trimmed else "as_set",
-        setups=setups,
-        shots=shots,
-        progress=meter.show,
-    )
-    meter.clear()
+    with Meter(quiet=quiet) as meter:
+        answer = answer_tune(
+            rig,
+            CHAIN,
+            keep=kept,
+            reach=None if reach is None else _read_reach(reach),
+            phase=WHOLE_LIFE if phase is None else _judge_phase(phase),
+            way="as_trimmed" if trimmed else "as_set",
+            setups=setups,
+            shots=shots,
+            progress=meter.show,
+        )
     deliver("tune", answer, as_json=as_json, target=target, quiet=quiet)
 
 

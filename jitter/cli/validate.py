@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from jitter.cli.console import Meter
 from jitter.cli.deliver import deliver
+from jitter.cli.meter import Meter
 from jitter.cli.options import AsJson, Out, Quiet
 
 
@@ -22,7 +22,6 @@ def validate(as_json: AsJson = False, out: Out = None, quiet: Quiet = False) -> 
 
     from jitter.validation.validate import validate as hold_against
 
-    meter = Meter(quiet=quiet)
-    found = hold_against(progress=meter.show)
-    meter.clear()
+    with Meter(quiet=quiet) as meter:
+        found = hold_against(progress=meter.show)
     deliver("validation", found, as_json=as_json, target=target, quiet=quiet)

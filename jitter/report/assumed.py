@@ -25,19 +25,32 @@ def times(study: Study, nominal: Events) -> str:
 
 
 def assumptions(study: Study) -> str:
-    """Return the table of every value as it was run, with its mark.
+    """Return the table of every value as it was run, with its mark; those without a part folded.
 
     Parameters
     ----------
     study
         The rig.
     """
-    rows = []
+    rows, resting = [], []
     for key, entry in study.entries.items():
+        about = f"{entry.declaration.meaning}. {bases(entry)}"
+        if entry.idle or entry.nominal is None:
+            resting.append((key, origin(entry), about))
+            continue
         drift = write_drift(entry)
         value = write_entry(entry) + (f", {drift}" if drift else "")
         spreads = (write_level(entry, "setup"), write_level(entry, "shot"))
-        about = f"{entry.declaration.meaning}. {bases(entry)}"
         rows.append((key, value, *spreads, origin(entry), about))
     headers = ("quantity", "value", "set-up spread", "shot spread", "whose", "what it is")
-    return table(headers, rows)
+    return table(headers, rows, kind="assumed") + _folded(resting)
+
+
+def _folded(resting: list[tuple[str, str, str]]) -> str:
+    if not resting:
+        return ""
+    listed = table(("quantity", "whose", "what it is"), resting)
+    return (
+        f"<details><summary>{len(resting)} more values have no part in this study as it stands"
+        f"</summary>{listed}</details>"
+    )

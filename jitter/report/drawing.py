@@ -16,6 +16,8 @@ from matplotlib.figure import Figure
 INK, PALE = "#22303c", "#c9d3da"
 AS_SET, TRIMMED, WANTED = "#8aa4b8", "#c2571a", "#dcebdc"
 """Told apart by lightness as well as by hue, so that print and colour-blind eyes see them."""
+WIDTH = 5.2
+"""Inches of a figure: on a phone its text is then still as large as on paper."""
 BAR, BARS = 0.4, (-0.2, 0.2)
 """How wide two bars of one row are, and where they lie about its middle."""
 
@@ -24,7 +26,10 @@ _STYLE: Any = {
     "svg.hashsalt": "jitter",
     "font.family": "sans-serif",
     "font.sans-serif": ["DejaVu Sans", "sans-serif"],
-    "font.size": 10.5,
+    "font.size": 10,
+    "ytick.labelsize": 9,
+    "xtick.labelsize": 9,
+    "legend.fontsize": 9,
     "axes.edgecolor": INK,
     "axes.labelcolor": INK,
     "axes.linewidth": 0.8,

@@ -17,6 +17,7 @@ from jitter.report.drawing import (
     PALE,
     TRIMMED,
     WANTED,
+    WIDTH,
     bare,
     sheet,
     to_svg,
@@ -35,7 +36,7 @@ def reasons_figure(answer: RunAnswer) -> str:
     reasons = list(answer.as_set.reasons)
     seen = [each for each in reasons if any(way.reasons[each].value > 0.0 for way in ways.values())]
     shown = seen or reasons
-    with sheet(7.2, 0.9 + 0.42 * len(shown)) as (figure, axes):
+    with sheet(WIDTH, 1.2 + 0.42 * len(shown)) as (figure, axes):
         for shift, (name, way) in zip(BARS, ways.items(), strict=True):
             for place, reason in enumerate(shown):
                 share, middle = way.reasons[reason], place + shift
@@ -53,9 +54,10 @@ def reasons_figure(answer: RunAnswer) -> str:
         axes.set_ylim(len(shown) - 0.5, -0.5)
         axes.set_xlabel("share of all frames (%)")
         axes.margins(x=0.12)
-        axes.legend(
+        figure.legend(
             handles=[Patch(color=colour, label=name) for name, colour in COLOURS.items()],
-            loc="lower right",
+            loc="outside lower left",
+            ncols=2,
         )
         bare(axes)
         told = ", ".join(
@@ -70,7 +72,7 @@ def ages_figure(answer: RunAnswer) -> str:
     """Draw the ages of all frames against the window wanted, both ways."""
     window = answer.study.window("keeper.age")
     edges = 1e3 * age_edges(window)
-    with sheet(7.2, 4.2, rows=2, sharey=True) as (figure, both):
+    with sheet(WIDTH, 4.2, rows=2, sharey=True) as (figure, both):
         ways = zip(WAYS, (answer.as_set, answer.as_trimmed), both, strict=True)
         for name, way, axes in ways:
             frames = 100.0 / (answer.layout.setups * answer.layout.shots)
@@ -97,7 +99,7 @@ def ranking_figure(answer: RunAnswer) -> str:
     shown = answer.ranking[:SHOWN]
     level = {Level.SETUP: "set-up", Level.SHOT: "shot"}
     names = [f"{rank.source.keys[0]}, {level[rank.source.level]}" for rank in shown]
-    with sheet(7.2, 1.2 + 0.34 * max(len(shown), 1)) as (figure, axes):
+    with sheet(WIDTH, 1.2 + 0.34 * max(len(shown), 1)) as (figure, axes):
         axes.axvline(0.0, color=INK, lw=0.8)
         for place, rank in enumerate(shown):
             for shift, name, gain, marker in (
@@ -119,7 +121,7 @@ def ranking_figure(answer: RunAnswer) -> str:
         axes.set_yticks(range(len(names)), names)
         axes.invert_yaxis()
         axes.grid(axis="x", color=PALE, lw=0.6)
-        axes.set_xlabel("keepers gained in 100 frames (hollow: perhaps none)")
+        axes.set_xlabel("keepers gained in 100 frames\n(hollow: perhaps none)")
         if shown:
             axes.legend(loc="lower right")
         bare(axes)

@@ -15,6 +15,7 @@ from jitter.report.card import Card, Rate, write_card
 from jitter.report.html import CSV_PLACE, PAGE_END
 from jitter.report.reading import PageTable, read_page
 from jitter.report.sheets import sheet
+from jitter.report.unbroken import unbroken
 from jitter.report.values import write_drift, write_entry, write_level
 from jitter.study.study import Entry, Study
 
@@ -62,7 +63,7 @@ def finish(
     )
     linked = _linked(html, read.tables, tables_folder(target).name)
     return Finished(
-        linked.replace(PAGE_END, write_card(card) + PAGE_END),
+        unbroken(linked).replace(PAGE_END, write_card(card) + PAGE_END),
         {f"{table.name}.csv": sheet(table) for table in read.tables},
     )
 

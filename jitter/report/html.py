@@ -7,11 +7,14 @@ from html import escape
 
 from jitter.report.page_style import STYLE
 from jitter.report.safety import CAUTIONS
+from jitter.report.sorting import LOOK, RANKING, SCRIPT, policy
 from jitter.report.target import STAMP
 
 SHORT = 10
 """Letters of a cell that is not to be broken."""
 UNTITLED = "Untitled"
+COLUMNS_NAMED = 3
+"""So many headings say what a table is about."""
 CSV_PLACE = "<!-- CSV -->"
 """Where a table's link to itself as CSV goes, once it is known where the page goes."""
 PAGE_END = "</main></body></html>\n"
@@ -20,14 +23,14 @@ PAGE_END = "</main></body></html>\n"
 def page(
     *, heading: str, about: str, findings: Iterable[str], warnings: Iterable[str], body: list[str]
 ) -> str:
-    """Return a whole page: HTML that needs no network and no script.
+    """Return a whole page: HTML that needs no network, and no script to be read.
 
     Parameters
     ----------
     heading
         Its title, a user's text.
     about
-        What the page is, for the title of the window.
+        What the page is, for the line above the title and the title of the window.
     findings
         Plain sentences that stand first.
     warnings
@@ -36,15 +39,21 @@ def page(
         HTML of the sections.
     """
     title = one_line(heading) or UNTITLED
+    sections, look = list(body), STYLE
+    if any(f'class="{RANKING}"' in content for content in sections):
+        sections.append(f"<script>{SCRIPT}</script>")
+        look += LOOK
     parts = [
         "<!doctype html>",
         f'<html lang="en"><head><meta charset="utf-8">{STAMP}',
+        f'<meta http-equiv="Content-Security-Policy" content="{policy()}">',
         '<meta name="viewport" content="width=device-width, initial-scale=1">',
-        f"<title>{escape(title[:200])}: {escape(about)}</title><style>{STYLE}</style></head>",
-        f'<body><main><h1 dir="auto">{escape(title)}</h1>',
+        f"<title>{escape(title[:200])}: {escape(about)}</title><style>{look}</style></head>",
+        f'<body><main><p class="source">{escape(about[:1].upper() + about[1:])}</p>',
+        f'<h1 dir="auto">{escape(title)}</h1>',
         *(f'<p class="finding">{escape(sentence)}</p>' for sentence in findings),
         *(f'<p class="warning"><strong>Warning.</strong> {escape(w)}</p>' for w in warnings),
-        *body,
+        *sections,
         PAGE_END,
     ]
     return "\n".join(parts)
@@ -79,17 +88,30 @@ def paragraphs(sentences: Iterable[str]) -> str:
 
 def table(headers: Iterable[str], rows: Iterable[Iterable[str]], *, kind: str = "") -> str:
     """Return a table of a kind that the style knows; the first cell of a row is its heading."""
-    head = "".join(f'<th scope="col">{escape(header)}</th>' for header in headers)
+    named = list(headers)
+    head = "".join(f'<th scope="col">{escape(one)}</th>' if one else "<td></td>" for one in named)
     body = []
     for row in rows:
         first, *rest = row
         cells = "".join(_cell(cell) for cell in rest)
-        body.append(f'<tr><th scope="row">{escape(first)}</th>{cells}</tr>')
+        # Who listens to a page is told of a heading that says nothing.
+        named_row = f'<th scope="row">{escape(first)}</th>' if first else "<td></td>"
+        body.append(f"<tr>{named_row}{cells}</tr>")
     joined = "\n".join(body)
+    about = ", ".join(filter(None, named[:COLUMNS_NAMED]))
     return (
-        f'<div class="scroll"><table class="{kind}"><thead><tr>{head}</tr></thead>'
-        f"<tbody>{joined}</tbody></table></div>{CSV_PLACE}"
+        scrolling(
+            f'<table class="{kind}"><thead><tr>{head}</tr></thead><tbody>{joined}</tbody></table>',
+            about=f"table: {about}",
+        )
+        + CSV_PLACE
     )
+
+
+def scrolling(content: str, *, about: str) -> str:
+    """Return HTML in a box that can be scrolled sideways, by keys too; `about` names it."""
+    label = escape(about)
+    return f'<div class="scroll" tabindex="0" role="group" aria-label="{label}">{content}</div>'
 
 
 def _cell(text: str) -> str:

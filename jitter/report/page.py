@@ -9,8 +9,9 @@ from jitter.answers.run import RunAnswer
 from jitter.report.assumed import assumptions, times
 from jitter.report.figures import ages_figure, ranking_figure, reasons_figure
 from jitter.report.frames.contact import ages_sheet, contact_sheet, missed_sheet
-from jitter.report.html import cautions, figure, page, paragraphs, section, table
+from jitter.report.html import cautions, contents, figure, page, paragraphs, section, table
 from jitter.report.session_figure import session_section
+from jitter.report.sorting import RANKING
 from jitter.report.timeline import timeline_figure
 from jitter.report.words import UNCLEAR, findings, interval, points
 from jitter.units.writing import write_difference, write_percent, write_spread
@@ -24,37 +25,40 @@ def run_page(answer: RunAnswer) -> str:
     answer
         The answer.
     """
-    frames = answer.frames
+    parts = _parts(answer)
     return page(
         heading=answer.study.title,
         about="keepers and misses",
         findings=findings(answer),
         warnings=answer.warnings,
         body=[
-            *(
-                [section("What the camera would see", contact_sheet(answer, frames))]
-                if frames is not None
-                else []
-            ),
-            section("Keepers", _keepers(answer)),
-            section("Why the rest miss", _misses(answer)),
-            section("The age against the window", _ages(answer)),
-            *(
-                [section("Over the session", session_section(answer.session))]
-                if answer.session is not None
-                else []
-            ),
-            section("What costs most", figure(ranking_figure(answer)) + _ranking(answer)),
-            section(
-                "One shot in which nothing strays",
-                figure(timeline_figure(answer.study, answer.nominal))
-                + times(answer.study, answer.nominal),
-            ),
-            section("What was assumed", assumptions(answer.study)),
-            section("How it was computed", _method(answer)),
+            contents((name, title) for name, title, _ in parts),
+            *(section(title, content, name=name) for name, title, content in parts),
             cautions(),
         ],
     )
+
+
+def _parts(answer: RunAnswer) -> list[tuple[str, str, str]]:
+    """Return the sections: name for links, title, HTML; what is to be mended comes early."""
+    frames, session = answer.frames, answer.session
+    timeline = timeline_figure(answer.study, answer.nominal)
+    parts = [
+        ("seen", "What the camera would see", contact_sheet(answer, frames) if frames else ""),
+        ("keepers", "Keepers", _keepers(answer)),
+        ("misses", "Why the rest miss", _misses(answer)),
+        ("costs", "What costs most", figure(ranking_figure(answer)) + _ranking(answer)),
+        ("ages", "The age against the window", _ages(answer)),
+        ("session", "Over the session", session_section(session) if session else ""),
+        (
+            "shot",
+            "One shot in which nothing strays",
+            figure(timeline) + times(answer.study, answer.nominal),
+        ),
+        ("assumed", "What was assumed", assumptions(answer.study)),
+        ("computed", "How it was computed", _method(answer)),
+    ]
+    return [part for part in parts if part[-1]]
 
 
 def _keepers(answer: RunAnswer) -> str:
@@ -138,7 +142,7 @@ def _ranking(answer: RunAnswer) -> str:
         f" draws; ≈ 0: {UNCLEAR}. A loss is real: such a spread brings frames into the window that"
         " would miss it otherwise.</p>"
     )
-    return note + table(headers, rows, kind="figures")
+    return note + table(headers, rows, kind=RANKING)
 
 
 def _method(answer: RunAnswer) -> str:

@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 
 from rich.console import Group, RenderableType
-from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
@@ -13,12 +12,13 @@ from jitter.answers.ranking import Rank
 from jitter.answers.run import RunAnswer
 from jitter.answers.session import SessionAnswer
 from jitter.quantities import Level
+from jitter.report.prose import Prose, warned
 from jitter.report.words import UNCLEAR, findings, interval, is_assumed, points
 from jitter.units.writing import write_difference, write_percent, write_spread
 
 SHOWN = 10
 BAR = 18
-NARROW = 76
+NARROW, WIDE = 76, 100
 
 
 def run_screen(answer: RunAnswer, *, width: int, blocks: bool) -> Group:
@@ -34,14 +34,14 @@ def run_screen(answer: RunAnswer, *, width: int, blocks: bool) -> Group:
         Whether the screen can show block characters; number signs stand in.
     """
     parts: list[RenderableType] = [Text(shortened(answer.study.title, width), style="bold")]
-    parts += [Text(""), *(Text(sentence) for sentence in findings(answer)), Text("")]
+    parts += [Text(""), *map(Prose, findings(answer)), Text("")]
     parts += [heading("Keepers"), _keepers(answer), Text("")]
     parts += [heading("Why the rest miss"), _reasons(answer, width, blocks=blocks)]
     parts += [
         *_unseen(answer),
         Text(""),
         heading("What costs most"),
-        Text("keepers gained in 100 frames by removing or halving a spread", style="dim"),
+        Prose("keepers gained in 100 frames by removing or halving a spread", style="dim"),
         _ranking(answer, width),
         *_rest(answer),
     ]
@@ -49,20 +49,30 @@ def run_screen(answer: RunAnswer, *, width: int, blocks: bool) -> Group:
         parts.append(Text("* this spread is an assumption of ours: measure yours", style="dim"))
     if answer.session is not None:
         parts += [Text(""), heading("Over the session"), _session(answer.session)]
-    for warning in answer.warnings:
-        parts.append(Padding(Text.assemble(("Warning: ", "bold yellow"), warning), (1, 0, 0, 0)))
+    parts += warned(answer.warnings)
     layout = answer.layout
     made = (
         f"seed {layout.seed}, {layout.setups} set-ups of {layout.shots} shots, study"
         f" {answer.study.digest}; intervals 95 %, ranking on {answer.ranked_setups} set-ups"
     )
-    return Group(*parts, Text(""), Text(made, style="dim"))
+    return Group(*parts, Text(""), Prose(made, style="dim", hang=0))
 
 
 def shortened(title: str, width: int) -> str:
     """Return a title that is safe to print and fits a line."""
     plain = " ".join("".join(c if c.isprintable() else " " for c in title).split())
     return plain if len(plain) <= width else plain[: width - 1] + "…"
+
+
+def stacked(names: str, width: int) -> str:
+    """Return the names of quantities that stray together, below one another on narrower screens.
+
+    Examples
+    --------
+    >>> stacked("valve.first_volume and second_volume", 80).splitlines()
+    ['valve.first_volume', '  and second_volume']
+    """
+    return names if width >= WIDE else names.replace(" and ", "\n  and ")
 
 
 def heading(text: str) -> Text:
@@ -121,14 +131,14 @@ def _reasons(answer: RunAnswer, width: int, *, blocks: bool) -> Table:
     return table
 
 
-def _unseen(answer: RunAnswer) -> list[Text]:
+def _unseen(answer: RunAnswer) -> list[Prose]:
     ways = (answer.as_set, answer.as_trimmed)
     names = [
         reason
         for reason in answer.as_set.reasons
         if all(way.reasons[reason].value == 0.0 for way in ways)
     ]
-    return [Text(f"never seen: {', '.join(names)}", style="dim")] if names else []
+    return [Prose(f"never seen: {', '.join(names)}", style="dim")] if names else []
 
 
 def _bar(length: float, *, blocks: bool) -> str:
@@ -151,7 +161,7 @@ def _ranking(answer: RunAnswer, width: int) -> Table:
         source = rank.source
         star = "*" if is_assumed(answer.study, source) else ""
         row = [
-            " and ".join(_short(key, source.keys) for key in source.keys) + star,
+            stacked(" and ".join(_short(key, source.keys) for key in source.keys) + star, width),
             level[source.level],
         ]
         if not narrow:
@@ -175,11 +185,11 @@ def _session(session: SessionAnswer) -> Table:
     return table
 
 
-def _rest(answer: RunAnswer) -> list[Text]:
+def _rest(answer: RunAnswer) -> list[Prose]:
     shown = min(sum(_matters(rank) for rank in answer.ranking), SHOWN)
     rest = len(answer.ranking) - shown
     told = f"and {rest} more, each smaller or ~0: {UNCLEAR}" if rest else ""
-    return [Text("; ".join(filter(None, (told, "in full: jitter rank"))), style="dim")]
+    return [Prose("; ".join(filter(None, (told, "in full: jitter rank"))), style="dim")]
 
 
 def _short(key: str, keys: tuple[str, ...]) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import html
 
 from jitter.answers.session import SessionAnswer
-from jitter.report.drawing import AS_SET, INK, PALE, TRIMMED, sheet, to_svg
+from jitter.report.drawing import AS_SET, INK, PALE, TRIMMED, WIDTH, sheet, to_svg
 from jitter.report.html import figure, paragraphs, table
 from jitter.report.words import interval, points, session_findings
 from jitter.units.writing import write_percent
@@ -47,7 +47,7 @@ def session_figure(session: SessionAnswer) -> str:
         The answer.
     """
     places = session.places
-    with sheet(7.2, 3.6) as (drawn, axes):
+    with sheet(WIDTH, 3.6) as (drawn, axes):
         for shares, colour, style, name in (
             (session.as_set, AS_SET, "-", "as set by ruler"),
             (session.once, TRIMMED, "-", "trimmed at the start"),

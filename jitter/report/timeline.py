@@ -10,7 +10,7 @@ from matplotlib.axes import Axes
 from jitter.answers.show.answer import Moment, Paths, ShowAnswer, nominal_paths, shot_paths
 from jitter.answers.show.moments import happenings
 from jitter.arrays import Array
-from jitter.report.drawing import AS_SET, INK, PALE, TRIMMED, sheet, to_svg
+from jitter.report.drawing import AS_SET, INK, PALE, TRIMMED, WIDTH, sheet, to_svg
 from jitter.stage import Events
 from jitter.study.study import Study
 from jitter.trial import single
@@ -44,7 +44,7 @@ def bands_figure(answer: ShowAnswer) -> str:
 def _draw(study: Study, nominal: Events, paths: Paths, moments: tuple[Moment, ...]) -> str:
     banded = bool(moments)
     tall, ratios = (6.8, (3.0, 2.1)) if banded else (5.2, (3.4, 1.0))
-    with sheet(7.2, tall, rows=2, height_ratios=ratios) as (figure, axes):
+    with sheet(WIDTH, tall, rows=2, height_ratios=ratios) as (figure, axes):
         space, lanes = axes
         _draw_paths(space, nominal, paths, banded=banded)
         start = single(nominal, "start_time")

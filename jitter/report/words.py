@@ -32,7 +32,7 @@ def share_words(share: float) -> str:
 def points(estimate: Estimate) -> str:
     """Say a gain in percentage points, or that it cannot be told from none.
 
-    Gains under a twentieth of a point get a second digit.
+    Of gains under a twentieth of a point the first digit is told.
 
     Examples
     --------
@@ -42,7 +42,7 @@ def points(estimate: Estimate) -> str:
     if not estimate.clear:
         return UNCLEAR
     gain = 100 * estimate.value
-    return f"{gain:+.1f}" if abs(gain) >= 0.05 else f"{gain:+.2g}"
+    return f"{gain:+.1f}" if abs(gain) >= 0.05 else f"{gain:+.1g}"
 
 
 def interval(estimate: Estimate, *, digits: int = 1) -> str:

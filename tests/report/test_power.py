@@ -254,10 +254,11 @@ def test_what_is_not_there_is_null() -> None:
 @pytest.mark.parametrize("rig", RIGS)
 def test_screen_page_and_document_tell_the_same_numbers(rig: str) -> None:
     made, read = answer(rig), document(rig)
-    light = section(screen(rig, 140), "The light at each power")[2:]
-    kept = section(screen(rig, 140), "Keepers ")[1:]
     shown = {rung.power for rung in shown_rungs(made)}
     powers = [power for power in read["powers"] if power["power"] in shown]
+    # Below what the columns mean and their heads.
+    light = section(screen(rig, 140), "The light at each power")[-len(powers) :]
+    kept = section(screen(rig, 140), "Keepers ")[-len(powers) :]
     cells = parsed(rig).findall(".//section[@id='blur']//tbody/tr")
     for power, first, second, row in zip(powers, light, kept, cells[: len(powers)], strict=True):
         name = name_power(power["power"])

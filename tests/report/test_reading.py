@@ -8,6 +8,7 @@ from jitter.answers.run import RunAnswer
 from jitter.report.html import page, paragraphs, section, table
 from jitter.report.page import run_page
 from jitter.report.reading import LONGEST, read_page
+from jitter.report.values import NOT_USED
 
 HOSTILE = "</table></div><!-- CSV --><script>alert(1)</script> \"'&amp; \u05e9\u05dc\u05d5\u05dd"
 
@@ -33,8 +34,14 @@ def test_finds_every_table_of_a_real_page(barn: RunAnswer) -> None:
     read = read_page(html)
     assert len(read.tables) == html.count("<table") >= 5
     assert [table.heading for table in read.tables][:2] == ["Keepers", "Why the rest miss"]
-    assumed = read.tables[-1]
-    assert [row[0] for row in assumed.rows] == list(barn.study.entries)
+    assumed, resting = read.tables[-2:]
+    entries = barn.study.entries
+    told = {table: [row[0] for row in table.rows] for table in (assumed, resting)}
+    # Every value in its order, once: what has a part, and folded what has none.
+    assert told[assumed] == [key for key in entries if key not in told[resting]]
+    assert told[resting] == [key for key in entries if key not in told[assumed]]
+    assert all(row[1] != NOT_USED for row in assumed.rows)
+    assert {row[1] for row in resting.rows} == {"not given", "not used"}
 
 
 def test_a_list_without_headings_is_no_table() -> None:

@@ -11,8 +11,9 @@ from jitter.answers.compare.answer import CompareAnswer
 from jitter.answers.compare.drivers import Drive
 from jitter.answers.hits import WAYS
 from jitter.answers.intervals import Estimate
+from jitter.arrays import Array
 from jitter.report.compare.words import LETTERS, WAY_WORDS, findings, name_of
-from jitter.report.drawing import AS_SET, INK, PALE, TRIMMED, WANTED, bare, sheet, to_svg
+from jitter.report.drawing import AS_SET, INK, PALE, TRIMMED, WANTED, WIDTH, bare, sheet, to_svg
 from jitter.stages.verdict import REASONS
 from jitter.units.writing import write_percent
 
@@ -34,7 +35,7 @@ def differences_figure(answer: CompareAnswer) -> str:
         for pair in answer.against_first
     ]
     label = f"Dots: keepers in 100 frames more than A, with intervals. {findings(answer)[0]}"
-    axis = "keepers in 100 frames more than A (hollow: perhaps none)"
+    axis = "keepers in 100 frames more than A\n(hollow: perhaps none)"
     return _dots(rows, axis=axis, label=label, name="differences")
 
 
@@ -50,7 +51,7 @@ def drivers_figure(drive: Drive) -> str:
     first = rows[0][0] if rows else "none"
     return _dots(
         told,
-        axis="keepers gained in 100 frames after trimming (hollow: perhaps none)",
+        axis="keepers gained in 100 frames\nafter trimming (hollow: perhaps none)",
         label=f"Dots: what each difference does after trimming; the one that does most: {first}.",
         name="drivers",
         words=words,
@@ -65,7 +66,7 @@ def _dots(
     name: str,
     words: dict[str, str] = WAY_WORDS,
 ) -> str:
-    with sheet(7.2, 1.3 + 0.42 * max(len(rows), 1)) as (figure, axes):
+    with sheet(WIDTH, 1.3 + 0.42 * max(len(rows), 1)) as (figure, axes):
         axes.axvline(0.0, color=INK, lw=0.8)
         for place, (_, change) in enumerate(rows):
             for way in WAYS:
@@ -90,6 +91,13 @@ def _dots(
         return to_svg(figure, label=html.escape(label), name=name)
 
 
+def apart(count: int) -> Array:
+    """Return so many places on a scale of shades, neighbours far from each other."""
+    even = np.linspace(0.05, 0.95, max(count, 2))
+    half = (len(even) + 1) // 2
+    return np.array([even[(place // 2) + (place % 2) * half] for place in range(count)])
+
+
 def reasons_figure(answer: CompareAnswer) -> str:
     """Draw the frames of each study, stacked by reason, both ways."""
     seen = [
@@ -102,8 +110,8 @@ def reasons_figure(answer: CompareAnswer) -> str:
         for place, contender in enumerate(answer.contenders)
         for way, words in (("as_set", "as set"), ("as_trimmed", "trimmed"))
     ]
-    shades = mpl.colormaps["cividis"](np.linspace(0.05, 0.95, max(len(seen), 2)))
-    with sheet(7.2, 1.6 + 0.4 * len(bars)) as (figure, axes):
+    shades = mpl.colormaps["cividis"](apart(len(seen)))
+    with sheet(WIDTH, 1.6 + 0.4 * len(bars)) as (figure, axes):
         left = np.array([100.0 * one.hits.rates[way].value for _, one, way in bars])
         places = range(len(bars))
         axes.barh(places, left, color=WANTED, edgecolor=INK, lw=0.6, label="keepers")

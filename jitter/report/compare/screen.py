@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from rich.console import Group, RenderableType
-from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
@@ -17,11 +16,14 @@ from jitter.report.compare.words import (
     short_points,
     sides,
 )
+from jitter.report.prose import Prose
 from jitter.report.screen import NARROW, grid, heading, shortened
 from jitter.stages.verdict import REASONS
 from jitter.units.writing import write_percent
 
 SHOWN = 10
+LONG = (34, 27)
+"""Longer names of values are broken at their comma, on a narrow screen the sooner."""
 
 
 def compare_screen(answer: CompareAnswer, *, width: int) -> Group:
@@ -36,17 +38,16 @@ def compare_screen(answer: CompareAnswer, *, width: int) -> Group:
     """
     title = shortened(answer.contenders[0].study.title, width)
     parts: list[RenderableType] = [Text(title, style="bold"), Text("")]
-    parts += [*(Text(sentence) for sentence in findings(answer)), Text("")]
+    parts += [*map(Prose, findings(answer)), Text("")]
     parts += [heading("Keepers"), _keepers(answer, width), Text("")]
     parts += [heading("Why frames miss, against A"), _reasons(answer), Text("")]
     parts += _drivers(answer, width)
     for pair in answer.against_first:
-        parts += [heading(f"What {LETTERS[pair.other]} says otherwise than A"), _sides(pair)]
+        parts += [heading(f"What {LETTERS[pair.other]} says otherwise than A"), _sides(pair, width)]
         parts.append(Text(""))
     for warning in answer.warnings:
-        said = Text.assemble(("Warning: ", "bold yellow"), warning)
-        parts.append(Padding(said, (0, 0, 1, 0)))
-    return Group(*parts, Text(made(answer), style="dim"))
+        parts += [Prose(warning, label="Warning"), Text("")]
+    return Group(*parts, Prose(made(answer), style="dim", hang=0))
 
 
 def _keepers(answer: CompareAnswer, width: int) -> Table:
@@ -54,7 +55,7 @@ def _keepers(answer: CompareAnswer, width: int) -> Table:
     against = {pair.other: pair.change for pair in answer.against_first}
     table = grid("", "as set", "trimmed", "as set\nless A", "trimmed\nless A")
     for place, contender in enumerate(answer.contenders):
-        name = shortened(contender.name, 18 if narrow else width - 54)
+        name = shortened(contender.name, width - (37 if narrow else 54))
         change = against.get(place)
         table.add_row(
             f"{LETTERS[place]} {name}",
@@ -109,21 +110,26 @@ def _drivers(answer: CompareAnswer, width: int) -> list[RenderableType]:
     note = "keepers in 100 frames; last: all others changed already"
     said: list[RenderableType] = [
         heading("What drove it: each difference by itself"),
-        Text(note, style="dim"),
+        Prose(note, style="dim"),
         table,
     ]
     if rest:
         said.append(Text(f"and {rest} more, each smaller or ~0", style="dim"))
     if any(not driver.fits["as_trimmed"] for driver in ranked[:SHOWN]):
         said.append(
-            Text("* spoils even the shot in which nothing strays: needs others", style="dim")
+            Prose("* spoils even the shot in which nothing strays: needs others", style="dim")
         )
     return [*said, Text("")]
 
 
-def _sides(pair: Pair) -> Table:
+def _sides(pair: Pair, width: int) -> Table:
     table = grid("", "A", LETTERS[pair.other])
+    table.columns[0].no_wrap = True
     for difference in pair.differences:
-        for name, one, other in sides(difference):
-            table.add_row(name, one, other)
+        for told, one, other in sides(difference):
+            # The values of a spread tell that they are one.
+            name = told.removesuffix(" spread") if width < NARROW else told
+            if len(name) > LONG[width < NARROW]:
+                name = name.replace(", ", ",\n  ")
+            table.add_row(name, Prose(one, hang=0), Prose(other, hang=0))
     return table

@@ -5,10 +5,11 @@ from __future__ import annotations
 import html
 
 import numpy as np
+from matplotlib.patches import Patch
 from matplotlib.ticker import MaxNLocator
 
 from jitter.answers.explain.answer import ExplainAnswer
-from jitter.report.drawing import AS_SET, INK, PALE, TRIMMED, bare, sheet, to_svg
+from jitter.report.drawing import AS_SET, INK, PALE, TRIMMED, WIDTH, bare, sheet, to_svg
 from jitter.report.explain.words import findings, odd_looks
 from jitter.stages.look import KEPT, LOOKS
 
@@ -28,21 +29,22 @@ def looks_figure(answer: ExplainAnswer) -> str:
         return ""
     rows = answer.fit.expected
     odd = {one.look for one in odd_looks(answer)}
-    with sheet(7.2, 1.0 + 0.34 * len(rows)) as (figure, axes):
+    with sheet(WIDTH, 1.0 + 0.34 * len(rows)) as (figure, axes):
         for place, one in enumerate(rows):
             axes.hlines(place, one.low, one.high, color=AS_SET, lw=9, alpha=0.55)
             axes.plot(one.middle, place, "|", ms=11, mew=1.5, color=INK)
-            marked = one.look in odd
-            axes.plot(one.seen, place, "o", ms=8, mfc=TRIMMED if marked else INK, mec="white")
-        axes.plot([], [], color=AS_SET, lw=9, alpha=0.55, label="nine logs in ten of this rig")
+            marker, colour = ("D", TRIMMED) if one.look in odd else ("o", INK)
+            axes.plot(one.seen, place, marker, ms=8, mfc=colour, mec="white")
         axes.plot([], [], "o", ms=8, mfc=INK, mec="white", ls="", label="seen")
-        axes.plot([], [], "o", ms=8, mfc=TRIMMED, mec="white", ls="", label="seen, not by luck")
+        axes.plot([], [], "D", ms=8, mfc=TRIMMED, mec="white", ls="", label="seen, not by luck")
         axes.set_yticks(range(len(rows)), [LOOKS[one.look] for one in rows])
         axes.set_ylim(len(rows) - 0.4, -0.6)
         axes.xaxis.set_major_locator(MaxNLocator(integer=True))
         axes.grid(axis="x", color=PALE, lw=0.6)
         axes.set_xlabel("frames")
-        figure.legend(*axes.get_legend_handles_labels(), loc="outside lower left", ncols=3)
+        usual = Patch(color=AS_SET, alpha=0.55, label="nine logs in ten of this rig")
+        handles = [usual, *axes.get_legend_handles_labels()[0]]
+        figure.legend(handles=handles, loc="outside lower left", ncols=3)
         bare(axes)
         label = f"Frames of each look, seen and expected. {findings(answer)[0]}"
         return to_svg(figure, label=html.escape(label), name="looks")
@@ -63,7 +65,7 @@ def course_figure(answer: ExplainAnswer) -> str:
         return ""
     places = np.arange(1, len(kept) + 1)
     running = 100.0 * np.convolve(kept, np.full(WINDOW, 1.0 / WINDOW), mode="valid")
-    with sheet(7.2, 3.0) as (figure, axes):
+    with sheet(WIDTH, 3.0) as (figure, axes):
         axes.plot(places[WINDOW - 1 :], running, color=TRIMMED, lw=2)
         marks = "|" if len(kept) > 150 else "o"
         axes.plot(places[kept > 0], np.full(int(kept.sum()), 104.0), marks, ms=4, color=INK)

@@ -83,7 +83,7 @@ def _suspects(answer: ExplainAnswer) -> str:
         "Suspects of one group would give such a log alike: this log cannot tell them apart. In"
         " brackets: sure to 90 %, if that suspect is to blame."
     )
-    return table(headers, rows) + paragraphs((note,))
+    return table(headers, rows, kind="wordy") + paragraphs((note,))
 
 
 def _next(answer: ExplainAnswer) -> str:

@@ -6,7 +6,6 @@ from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
 from rich.console import Group, RenderableType
-from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
@@ -21,6 +20,7 @@ from jitter.report.explain.rows import (
     suspect_rows,
 )
 from jitter.report.explain.words import findings, held, notes, source
+from jitter.report.prose import Prose
 from jitter.report.screen import grid, heading, shortened
 
 WIDE = 92
@@ -53,17 +53,17 @@ def explain_screen(answer: ExplainAnswer, *, width: int) -> Group:
         Columns of the screen, 60 and more.
     """
     parts: list[RenderableType] = [Text(shortened(answer.study.title, width), style="bold")]
-    parts += [Text(""), *(Text(sentence) for sentence in findings(answer))]
+    parts += [Text(""), *map(Prose, findings(answer))]
     wide = width >= WIDE
     for shown in _tables(answer):
         if shown.rows:
             parts += [Text(""), heading(shown.title), _laid_out(shown, wide=wide)]
             if shown.key:
-                parts.append(Text(shown.key, style="dim"))
+                parts.append(Prose(shown.key, style="dim"))
     for note in notes(answer):
-        parts.append(Padding(Text.assemble(("Note: ", "bold yellow"), note), (1, 0, 0, 0)))
+        parts += [Text(""), Prose(note, label="Note")]
     made = f"{source(answer)} {' '.join(held(answer))}"
-    return Group(*parts, Text(""), Text(made, style="dim"))
+    return Group(*parts, Text(""), Prose(made, style="dim", hang=0))
 
 
 def _tables(answer: ExplainAnswer) -> Iterator[_Table]:
@@ -89,14 +89,14 @@ def _laid_out(shown: _Table, *, wide: bool) -> Table:
     for row in shown.rows:
         # A narrow screen has no room for the words of all members of a group.
         leads = shown.title != "Suspects" or bool(row[0])
-        table.add_row(*(_cell(row, place, shown.under, wide=wide or not leads) for place in places))
+        table.add_row(*(_cell(row, place, shown, wide=wide or not leads) for place in places))
     return table
 
 
-def _cell(
-    row: Sequence[str], place: int, under: tuple[int, int] | None, *, wide: bool
-) -> RenderableType:
+def _cell(row: Sequence[str], place: int, shown: _Table, *, wide: bool) -> RenderableType:
     """Return a cell as text, in which nothing is taken for markup."""
+    under = shown.under
+    cell = Prose(row[place], hang=0) if shown.headers[place] in WORDS else Text(row[place])
     if wide or under is None or place != under[0] or not row[under[1]]:
-        return Text(row[place])
-    return Text.assemble(row[place], "\n", (row[under[1]], "dim"))
+        return cell
+    return Group(cell, Prose(row[under[1]], style="dim", hang=0))

@@ -7,7 +7,7 @@ import math
 
 from jitter.answers.fit.answer import FitAnswer
 from jitter.answers.fit.found import Number
-from jitter.report.drawing import INK, PALE, TRIMMED, bare, sheet, to_svg
+from jitter.report.drawing import INK, PALE, TRIMMED, WIDTH, bare, sheet, to_svg
 
 LEAST, MOST = 0.02, 50.0
 """Ends of the scale: what goes beyond is drawn at its edge."""
@@ -32,7 +32,7 @@ def _short(name: str) -> str:
 def spreads_figure(answer: FitAnswer) -> str:
     """Draw each measured spread over the study's, with its interval."""
     shown = compared(answer)
-    with sheet(7.2, 1.3 + 0.42 * len(shown)) as (figure, axes):
+    with sheet(WIDTH, 1.3 + 0.42 * len(shown)) as (figure, axes):
         axes.axvline(1.0, color=INK, lw=0.8)
         for place, number in enumerate(shown):
             value, low, high = (
@@ -44,12 +44,12 @@ def spreads_figure(answer: FitAnswer) -> str:
             axes.plot(value, place, "o", ms=6, mfc="white" if agrees else TRIMMED, mec=TRIMMED)
         axes.set_xscale("log")
         axes.set_xlim(LEAST, MOST)
-        axes.set_xticks([0.1, 1.0, 10.0], ["a tenth", "as the study", "ten times"])
+        axes.set_xticks([0.1, 1.0, 10.0], ["a tenth", "the same", "ten times"])
         axes.minorticks_off()
         axes.set_yticks(range(len(shown)), [_short(number.name) for number in shown])
         axes.set_ylim(len(shown) - 0.5, -0.5)
         axes.grid(axis="x", color=PALE, lw=0.6)
-        axes.set_xlabel("measured over the study's (hollow: they agree)")
+        axes.set_xlabel("measured over the study's\n(hollow: they agree)")
         bare(axes)
         apart = [
             number.name

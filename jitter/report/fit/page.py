@@ -24,7 +24,15 @@ from jitter.report.fit.words import (
     uncertainty_of,
     written,
 )
-from jitter.report.html import cautions, figure, page, paragraphs, section, table
+from jitter.report.html import (
+    cautions,
+    figure,
+    page,
+    paragraphs,
+    scrolling,
+    section,
+    table,
+)
 from jitter.report.words import UNCLEAR
 
 
@@ -97,7 +105,7 @@ def _changes(answer: FitAnswer) -> str:
 
 
 def _text(text: str) -> str:
-    return f'<div class="scroll"><pre>{escape(text)}</pre></div>'
+    return scrolling(f"<pre>{escape(text)}</pre>", about="lines of a study file")
 
 
 def _method(answer: FitAnswer) -> tuple[str, ...]:

@@ -21,6 +21,7 @@ from jitter.report.fit.words import (
     uncertainty_of,
     written,
 )
+from jitter.report.prose import Prose
 from jitter.report.screen import NARROW, grid, heading, shortened
 
 SHOWN = 10
@@ -37,19 +38,18 @@ def fit_screen(answer: FitAnswer, *, width: int) -> Group:
         Columns of the screen, 60 and more.
     """
     parts: list[RenderableType] = [Text(shortened(answer.study.title, width), style="bold")]
-    parts += [Text(""), *(Text(sentence) for sentence in findings(answer)), Text("")]
+    parts += [Text(""), *map(Prose, findings(answer)), Text("")]
     for finding in answer.findings:
         parts += [heading(titled(finding)), _numbers(finding, width)]
-        parts += [Padding(Text(f"- {note}", style="dim"), (0, 0, 0, 2)) for note in finding.notes]
+        parts += [Padding(Prose(f"- {note}", style="dim"), (0, 0, 0, 2)) for note in finding.notes]
         parts.append(Text(""))
     parts += _changes(answer)
     if answer.notes:
         parts += [heading("How the file was read")]
-        parts += [*(Text(note, style="dim") for note in answer.notes), Text("")]
+        parts += [*(Prose(note, style="dim") for note in answer.notes), Text("")]
     for warning in answer.comparison.warnings if answer.comparison is not None else ():
-        said = Text.assemble(("Warning: ", "bold yellow"), warning)
-        parts.append(Padding(said, (0, 0, 1, 0)))
-    return Group(*parts, Text(made(answer), style="dim"))
+        parts += [Prose(warning, label="Warning"), Text("")]
+    return Group(*parts, Prose(made(answer), style="dim", hang=0))
 
 
 def titled(finding: Finding) -> str:
@@ -59,15 +59,21 @@ def titled(finding: Finding) -> str:
 
 
 def _numbers(finding: Finding, width: int) -> Table:
-    narrow = width < NARROW
-    headers = ["", "measured", "sure to 95 %", "study"]
-    table = grid(*headers) if narrow else grid(*headers[:2], "uncertainty", *headers[2:])
+    if width < NARROW:
+        table = grid("", "measured\nsure to 95 %", "study")
+    else:
+        table = grid("", "measured", "uncertainty", "sure to 95 %", "study")
     for number in finding.numbers:
-        star = "*" if number.place else ""
-        shown = [written(number, number.estimate.value), interval_of(number), old_of(number)]
-        if not narrow:
-            shown.insert(1, uncertainty_of(number))
-        table.add_row(number.name + star, *shown)
+        name = number.name + ("*" if number.place else "")
+        value, ends, old = (
+            written(number, number.estimate.value),
+            interval_of(number),
+            old_of(number),
+        )
+        if width < NARROW:
+            table.add_row(name, Text.assemble(value, "\n", (ends, "dim")), old)
+        else:
+            table.add_row(name, value, uncertainty_of(number), ends, old)
     return table
 
 

@@ -38,7 +38,7 @@ class Captioned(NamedTuple):
     title
         What stands under it first.
     lines
-        What stands below that.
+        What stands below that; which frame of the run it is follows by itself.
     """
 
     frame: Frame
@@ -63,9 +63,7 @@ def contact_sheet(answer: RunAnswer, frames: FramesOfARun) -> str:
         Of the run.
     """
     view, drawn = common_view(frames), frames.at_random
-    some = [
-        Captioned(frame, verdict(frame), (moment(frame.scene), _place(frame))) for frame in drawn
-    ]
+    some = [Captioned(frame, verdict(frame), (moment(frame.scene),)) for frame in drawn]
     kept = sum(frame.keeper for frame in drawn)
     counted = [
         f"{sum(frame.reason == reason for frame in drawn)} {word}"
@@ -107,7 +105,6 @@ def missed_sheet(answer: RunAnswer, frames: FramesOfARun) -> str:
             (
                 f"{write_percent(shares[reason])} of all frames",
                 moment(frames.missed[reason].scene),
-                _place(frames.missed[reason]),
             ),
         )
         for reason in ordered
@@ -139,9 +136,7 @@ def ages_sheet(answer: RunAnswer, frames: FramesOfARun) -> str:
         Of the run; some of them must have an age.
     """
     some = [
-        Captioned(
-            frame, f"{percent}th percentile", (moment(frame.scene), verdict(frame), _place(frame))
-        )
+        Captioned(frame, f"{percent}th percentile", (moment(frame.scene), verdict(frame)))
         for percent, frame in frames.by_age.items()
     ]
     told = "; ".join(
@@ -200,6 +195,8 @@ def sheet_of(
 def _item(one: Captioned, svg: str) -> str:
     ring = f' style="{RING}"' if one.frame.keeper else ""
     lines = "".join(f"<br>{escape(line)}" for line in one.lines)
+    # Where there is no room to spare, as on paper, the page's look leaves this out.
+    lines += f'<span class="place"><br>{_place(one.frame)}</span>'
     return (
         f'<li style="{ITEM}"><div{ring}>{svg}</div>'
         f'<p style="{WORDS}"><strong>{escape(one.title)}</strong>{lines}</p></li>'

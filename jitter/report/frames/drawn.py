@@ -20,7 +20,7 @@ the film and the rim as well."""
 
 SHOWN = 0.03
 """The largest blur of a keeper is drawn as wide as this share of the view, if it is smaller."""
-GLOWS = 7
+GLOWS = 10
 """Steps of the light behind."""
 DISH = 0.04
 """Half the width of the dish, if the frame shows so much of it [m]. By eye."""

@@ -43,7 +43,7 @@ def gallery(study: Study, examples: Mapping[int, Example]) -> str:
 def _picture(look: int, example: Example, view: View) -> str:
     label = f"{LOOKS[look]}. {KINDS[LOOKS[look]].meaning}"
     svg = picture(example.scene, label=label, name=f"look-{look}", view=view)
-    return f'<figure style="{PICTURE}">{svg}</figure>'
+    return f'<figure class="frame" style="{PICTURE}">{svg}</figure>'
 
 
 def _words(study: Study, look: int, example: Example | None) -> str:

@@ -19,6 +19,7 @@ from jitter.report.index.words import (
     letter,
     rate_rows,
     short,
+    title,
 )
 
 NOTE = (
@@ -52,7 +53,7 @@ def _entry(leaf: Leaf) -> str:
     finding = f'<p dir="auto">{escape(leaf.card.finding)}</p>' if leaf.card.finding else ""
     return (
         f'<article class="card"><h3 dir="auto"><a href="{escape(quote(leaf.file))}">'
-        f"{escape(short(leaf.card.title))}</a></h3>{finding}"
+        f"{escape(title(leaf.card))}</a></h3>{finding}"
         f'<p class="source">{escape(about(leaf))}, <bdi>{escape(leaf.file)}</bdi></p></article>'
     )
 
@@ -63,12 +64,12 @@ def _families(found: tuple[Family, ...]) -> str:
 
 def _family(family: Family) -> str:
     shown = family.versions[:COLUMNS]
-    title = f'<h3 dir="auto">{escape(short(family.title))}</h3>'
+    heading = f'<h3 dir="auto">{escape(short(family.title))}</h3>'
     items = "".join(
         f"<li>{letter(place)}: <bdi>{escape(described(version))}</bdi></li>"
         for place, version in enumerate(shown)
     )
-    return f'{title}<ul class="source">{items}</ul>{_differing(family)}{_answers(family)}'
+    return f'{heading}<ul class="source">{items}</ul>{_differing(family)}{_answers(family)}'
 
 
 def _differing(family: Family) -> str:

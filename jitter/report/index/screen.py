@@ -9,6 +9,7 @@ from rich.text import Text
 from jitter.report.index.cards import Leaf
 from jitter.report.index.versions import Family, families
 from jitter.report.index.words import about, changes, findings
+from jitter.report.prose import Prose
 from jitter.report.screen import heading, shortened
 
 
@@ -23,12 +24,12 @@ def index_screen(leaves: tuple[Leaf, ...], *, width: int) -> Group:
         Columns of the screen, 60 and more.
     """
     found = families(leaves)
-    parts: list[RenderableType] = [Text(sentence) for sentence in findings(leaves, found)]
+    parts: list[RenderableType] = [*map(Prose, findings(leaves, found))]
     parts.append(Text(""))
     for leaf in leaves:
         parts.append(Text(shortened(leaf.file, width), style="bold"))
         parts.append(Text(f"  {shortened(leaf.card.title, width - 2)}"))
-        parts.append(Padding(Text(about(leaf), style="dim"), (0, 0, 0, 2)))
+        parts.append(Padding(Prose(about(leaf), style="dim"), (0, 0, 0, 2)))
     for family in found:
         if len(family.versions) > 1:
             parts += _family(family, width)
@@ -40,5 +41,5 @@ def _family(family: Family, width: int) -> list[RenderableType]:
     return [
         Text(""),
         heading(shortened(family.title, width)),
-        *(Padding(Text(line), (0, 0, 0, 2)) for line in said),
+        *(Padding(Prose(line), (0, 0, 0, 2)) for line in said),
     ]

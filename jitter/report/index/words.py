@@ -17,6 +17,20 @@ LONGEST = 120
 """Letters of a title in a list."""
 SAID = {"as_set": "as set by ruler", "as_trimmed": "after trimming"}
 COMMANDS = {"validation": "validate", "reference": "quantities"}
+ASKED = {
+    "run": "keepers and misses",
+    "rank": "which tolerance matters most",
+    "require": "how precisely it must be set",
+    "tune": "which settings are best",
+    "power": "which flash power",
+    "compare": "studies compared",
+    "explain": "what a log says",
+    "fit": "measurements turned into a study",
+    "plan": "frames and time for so many keepers",
+    "show": "the study as it will be run",
+    "reference": "everything a study may say",
+}
+"""By question: what its pages are about."""
 LETTERS = "ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 COLUMNS = 8
 """Versions of a study side by side at the most: what a page has room for."""
@@ -36,6 +50,12 @@ def short(title: str) -> str:
 def command(card: Card) -> str:
     """Return the command that made a page."""
     return f"jitter {COMMANDS.get(card.question, card.question)}" if card.question else "jitter"
+
+
+def title(card: Card) -> str:
+    """Return a page's title for a list, with what was asked of that study."""
+    asked = ASKED.get(card.question)
+    return f"{short(card.title)}: {asked}" if asked else short(card.title)
 
 
 def when(made: datetime | None) -> str:

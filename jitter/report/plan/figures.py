@@ -10,7 +10,7 @@ from jitter.answers.plan.answer import PlanAnswer
 from jitter.answers.plan.planning import Strategy
 from jitter.answers.plan.prospects import chance_of, shared_out
 from jitter.arrays import Array
-from jitter.report.drawing import AS_SET, INK, PALE, TRIMMED, bare, sheet, to_svg
+from jitter.report.drawing import AS_SET, INK, PALE, TRIMMED, WIDTH, bare, sheet, to_svg
 from jitter.report.plan.words import findings, keepers_words, manner_words, write_certainty
 
 COLOURS = {"as_set": AS_SET, "as_trimmed": TRIMMED}
@@ -25,7 +25,7 @@ def certainty_figure(answer: PlanAnswer) -> str:
     needed = [one.asked.frames for one in answer.strategies if one.asked is not None]
     last = min(answer.frames, int(MARGIN * max(needed))) if needed else answer.frames
     places = np.unique(np.linspace(1, last, min(PLACES, last)).astype(int))
-    with sheet(7.2, 4.0) as (figure, axes):
+    with sheet(WIDTH, 4.0) as (figure, axes):
         for strategy in answer.strategies:
             manner = strategy.manner
             if manner.every or manner.setups not in LINES:
@@ -69,7 +69,7 @@ def time_figure(answer: PlanAnswer) -> str:
     """Draw where the time goes with each strategy that reaches the certainty asked for."""
     reached = [one for one in answer.strategies if one.asked is not None]
     names = [manner_words(one.manner) for one in reached]
-    with sheet(7.2, 1.4 + 0.32 * max(len(reached), 1)) as (figure, axes):
+    with sheet(WIDTH, 1.4 + 0.32 * max(len(reached), 1)) as (figure, axes):
         left = np.zeros(len(reached))
         for name, colour, times in _parts(answer, reached):
             axes.barh(range(len(reached)), times, left=left, color=colour, height=0.7, label=name)

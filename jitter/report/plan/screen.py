@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from rich.console import Group, RenderableType
-from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
@@ -19,6 +18,7 @@ from jitter.report.plan.words import (
     write_chance,
     write_duration,
 )
+from jitter.report.prose import Prose, warned
 from jitter.report.screen import NARROW, grid, heading, shortened
 
 
@@ -33,13 +33,12 @@ def plan_screen(answer: PlanAnswer, *, width: int) -> Group:
         Columns of the screen, 60 and more.
     """
     parts: list[RenderableType] = [Text(shortened(answer.study.title, width), style="bold")]
-    parts += [Text(""), *(Text(sentence) for sentence in findings(answer)), Text("")]
+    parts += [Text(""), *map(Prose, findings(answer)), Text("")]
     parts += [heading(_asked(answer)), _strategies(answer, width), Text("")]
     parts += [heading("How sure, with how many frames"), _certainties(answer), Text("")]
-    parts += [heading("Understood"), Text(rates_words(answer))]
-    for warning in answer.warnings:
-        parts.append(Padding(Text.assemble(("Warning: ", "bold yellow"), warning), (1, 0, 0, 0)))
-    return Group(*parts, Text(""), Text(made(answer), style="dim"))
+    parts += [heading("Understood"), Prose(rates_words(answer))]
+    parts += warned(answer.warnings)
+    return Group(*parts, Text(""), Prose(made(answer), style="dim", hang=0))
 
 
 def made(answer: PlanAnswer) -> str:

@@ -13,14 +13,14 @@ from matplotlib.ticker import FuncFormatter, NullFormatter
 
 from jitter.answers.power.answer import PowerAnswer
 from jitter.answers.power.rungs import Rung
-from jitter.report.drawing import AS_SET, INK, PALE, TRIMMED, sheet, to_svg
+from jitter.report.drawing import AS_SET, INK, PALE, TRIMMED, WIDTH, sheet, to_svg
 from jitter.report.power.rows import share_lost
 from jitter.report.power.settings import BY, in_short, name_power
 from jitter.report.power.words import WHICH, findings
 from jitter.stages.verdict import REASONS
 from jitter.trial import single
 
-SOFT, EXPOSED, DARK = "#e8c39e", "#6f818d", "#22303c"
+SOFT, EXPOSED, DARK = "#dba86e", "#435663", "#22303c"
 CAUSES = (
     ("smeared", TRIMMED),
     ("soft", SOFT),
@@ -55,7 +55,7 @@ def blur_figure(answer: PowerAnswer) -> str:
         ("circle of\nconfusion", single(answer.nominal, "circle_of_confusion")),
         ("pixel", answer.study.number("camera.pixel")),
     )
-    with sheet(7.2, 4.6) as (figure, axes):
+    with sheet(WIDTH, 4.6) as (figure, axes):
         band = [(rung.bands.rim.low, rung.bands.rim.high) for rung in answer.rungs]
         low, high = np.array(band).T * 1e6
         axes.fill_between(
@@ -82,7 +82,7 @@ def blur_figure(answer: PowerAnswer) -> str:
         axes.set_ylabel("blur by motion (µm on the camera's sensor)")
         _powers(axes, answer)
         _mark_best(axes, answer)
-        figure.legend(*axes.get_legend_handles_labels(), loc="outside lower left", ncols=4)
+        figure.legend(*axes.get_legend_handles_labels(), loc="outside lower left", ncols=2)
         label = f"Blur by motion against the flash's power. {findings(answer)[0]}"
         return to_svg(figure, label=html.escape(label), name="blur")
 
@@ -98,7 +98,7 @@ def losses_figure(answer: PowerAnswer, means: str) -> str:
         By which the exposure is kept right in the lower picture.
     """
     stops = places(answer)
-    with sheet(7.2, 6.4, rows=2, gridspec_kw={"height_ratios": (1, 1.25)}) as (figure, both):
+    with sheet(WIDTH, 6.4, rows=2, gridspec_kw={"height_ratios": (1, 1.25)}) as (figure, both):
         above, below = both
         for one in answer.means:
             style, marker = LINES[one]
@@ -117,7 +117,7 @@ def losses_figure(answer: PowerAnswer, means: str) -> str:
         handles, labels = above.get_legend_handles_labels()
         handles += [Patch(color=colour) for _, colour in CAUSES] + [Patch(color=PALE)]
         labels += [*(reason for reason, _ in CAUSES), "start, timing and aim"]
-        figure.legend(handles, labels, loc="outside lower left", ncols=4)
+        figure.legend(handles, labels, loc="outside lower left", ncols=3, columnspacing=1.0)
         label = (
             f"Above: keepers {WHICH[answer.way]} against the flash's power. Below: frames lost by"
             f" cause, the exposure kept right by {BY[means]}. {findings(answer)[0]}"

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from rich.console import Group, RenderableType
-from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
@@ -20,9 +19,12 @@ from jitter.report.power.rows import (
 )
 from jitter.report.power.settings import BY, reaches
 from jitter.report.power.words import WHICH, findings, held
+from jitter.report.prose import Prose, warned
 from jitter.report.screen import NARROW, grid, heading, shortened
 from jitter.report.words import UNCLEAR
 
+KEEPERS = 78
+"""From this width on, settings stand beside the keepers that they give."""
 WIDE = 92
 LIGHT = ("", "", "t0.5", "t0.1", "8 in 10", "rim", "drop", "tip", "later by", "recharged in")
 
@@ -38,8 +40,8 @@ def power_screen(answer: PowerAnswer, *, width: int) -> Group:
         Columns of the screen, 60 and more.
     """
     parts: list[RenderableType] = [Text(shortened(answer.study.title, width), style="bold")]
-    parts += [Text(""), *(Text(sentence) for sentence in findings(answer)), Text("")]
-    parts += [heading("The light at each power"), Text(LIGHT_NOTE, style="dim")]
+    parts += [Text(""), *map(Prose, findings(answer)), Text("")]
+    parts += [heading("The light at each power"), Prose(LIGHT_NOTE, style="dim")]
     parts += [_light(answer, width), Text("")]
     parts += [heading(f"Keepers {WHICH[answer.way]}, the exposure kept right")]
     parts += [_keepers(answer, width)]
@@ -52,22 +54,23 @@ def power_screen(answer: PowerAnswer, *, width: int) -> Group:
         title = "The same light from more flashes"
         parts += [Text(""), heading(title), _several(rows, width)]
     if hidden(answer):
-        parts.append(Text(hidden(answer), style="dim"))
-    for warning in answer.warnings:
-        parts.append(Padding(Text.assemble(("Warning: ", "bold yellow"), warning), (1, 0, 0, 0)))
+        parts.append(Prose(hidden(answer), style="dim"))
+    parts += warned(answer.warnings)
     made = f"study {answer.study.digest}. {' '.join(held(answer))}"
-    return Group(*parts, Text(""), Text(made, style="dim"))
+    return Group(*parts, Text(""), Prose(made, style="dim", hang=0))
 
 
 LIGHT_NOTE = (
-    "durations in µs, blur by motion in µm on the camera's sensor; 8 in 10: units and shots, ages"
-    " wanted"
+    "t0.1: how long the light lasts in µs, and in 8 in 10 units; rim, drop, tip: blur by motion on"
+    " the camera's sensor in µm, the rim's of 8 in 10 frames; later by: the middle of the light, in"
+    " µs, against your power"
 )
 
 
 def _fill(table: Table, rows: Sequence[Sequence[str]], width: int) -> Table:
     """Add rows whose second cell says what marks them."""
-    _tighten(table, width)
+    if width < WIDE and any(len(mark) > len("yours") for _, mark, *_ in rows):
+        table.padding = (0, 1, 0, 0)
     for column in table.columns[:2]:
         column.no_wrap = True
         column.justify = "left"
@@ -75,11 +78,6 @@ def _fill(table: Table, rows: Sequence[Sequence[str]], width: int) -> Table:
         named = power if width >= WIDE else power.removesuffix(" stop")
         table.add_row(named, mark, *rest, style="bold green" if mark.startswith("best") else "")
     return table
-
-
-def _tighten(table: Table, width: int) -> None:
-    if width < NARROW:
-        table.padding = (0, 1, 0, 0)
 
 
 def _light(answer: PowerAnswer, width: int) -> Table:
@@ -94,15 +92,12 @@ def _keepers(answer: PowerAnswer, width: int) -> Table:
     rows = keeper_rows(answer)
     headers = ["", ""]
     for means in answer.means:
-        headers += [f"by {BY[means]}", ""]
-    if width < NARROW:
+        headers += ["", f"by\n{BY[means]}"]
+    if width < KEEPERS:
         # The values of the means stand in the next table, of one of them.
-        headers = [*headers[:2], *headers[2::2]]
+        headers = [*headers[:2], *headers[3::2]]
         rows = [(*row[:2], *row[3::2]) for row in rows]
-    table = grid(*headers)
-    if width < WIDE:
-        table.padding = (0, 1, 0, 0)
-    return _fill(table, rows, width)
+    return _fill(grid(*headers), rows, width)
 
 
 def _losses(answer: PowerAnswer, means: str, width: int) -> Table:
@@ -120,9 +115,10 @@ def _losses(answer: PowerAnswer, means: str, width: int) -> Table:
 
 
 def _several(rows: Sequence[Sequence[str]], width: int) -> Group:
-    table = grid("flashes", "each at", "t0.1", "apart", "edges apart", "drop", "as set", "trimmed")
-    _tighten(table, width)
+    table = grid(
+        "flashes", "each\nat", "t0.1", "apart", "edges\napart", "drop", "as set", "trimmed"
+    )
     for count, power, *rest in rows:
         table.add_row(count, power if width >= WIDE else power.removesuffix(" stop"), *rest)
     note = f"µs and µm; keepers in 100 gained over one; ~0: {UNCLEAR}"
-    return Group(Text(note, style="dim"), table)
+    return Group(Prose(note, style="dim"), table)

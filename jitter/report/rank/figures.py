@@ -9,7 +9,7 @@ from matplotlib.patches import Patch
 from jitter.answers.rank.answer import InputRow, RankAnswer
 from jitter.answers.rank.effects import Effect
 from jitter.answers.rank.frames import AGE, HIT
-from jitter.report.drawing import AS_SET, BAR, BARS, INK, PALE, TRIMMED, bare, sheet, to_svg
+from jitter.report.drawing import AS_SET, BAR, BARS, INK, PALE, TRIMMED, WIDTH, bare, sheet, to_svg
 from jitter.report.rank.words import level, name, shapley
 
 SHOWN = 12
@@ -31,7 +31,7 @@ def scaling_figure(answer: RankAnswer) -> str:
     """Draw what removing, halving and doubling each spread does to the trimmed hit rate."""
     rows = [(row, row.effects["as_trimmed"]) for row in answer.rows if row.effects is not None]
     shown = sorted(rows, key=lambda row: -_largest(row[1]))[:SHOWN]
-    with sheet(7.2, 1.2 + 0.34 * max(len(shown), 1)) as (figure, axes):
+    with sheet(WIDTH, 1.2 + 0.34 * max(len(shown), 1)) as (figure, axes):
         axes.axvline(0.0, color=INK, lw=0.8)
         for place, (_, effect) in enumerate(shown):
             for field, words, marker, colour in SCALINGS:
@@ -52,7 +52,7 @@ def scaling_figure(answer: RankAnswer) -> str:
         axes.set_yticks(range(len(shown)), [label(row) for row, _ in shown])
         axes.invert_yaxis()
         axes.grid(axis="x", color=PALE, lw=0.6)
-        axes.set_xlabel("trimmed keepers gained in 100 frames (hollow: perhaps none)")
+        axes.set_xlabel("trimmed keepers gained in 100 frames\n(hollow: perhaps none)")
         if shown:
             axes.legend(loc="lower left")
         bare(axes)
@@ -78,7 +78,7 @@ def shares_figure(answer: RankAnswer) -> str:
 
     shown = [row for row in sorted(answer.rows, key=weight, reverse=True) if weight(row) > 0.0]
     shown = shown[:SHOWN]
-    with sheet(7.2, 1.2 + 0.42 * max(len(shown), 1)) as (figure, axes):
+    with sheet(WIDTH, 1.2 + 0.42 * max(len(shown), 1)) as (figure, axes):
         for shift, (what, words) in zip(BARS, OUTPUTS.items(), strict=True):
             for place, row in enumerate(shown):
                 found, middle = shapley(row, "as_trimmed", what).estimate, place + shift
@@ -90,7 +90,7 @@ def shares_figure(answer: RankAnswer) -> str:
             axes.set_ylim(len(shown) - 0.5, -0.5)
         handles = [Patch(color=colour, label=words) for words, colour in COLOURS.items()]
         axes.legend(handles=handles, loc="lower right")
-        axes.set_xlabel("Shapley share after trimming (%), lines: 95 % intervals")
+        axes.set_xlabel("Shapley share after trimming (%)\nlines: 95 % intervals")
         bare(axes)
         told = ", ".join(
             f"{label(row)} {100 * shapley(row, 'as_trimmed', AGE).estimate.value:.0f} % and"

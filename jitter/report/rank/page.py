@@ -16,6 +16,7 @@ from jitter.report.html import cautions, figure, page, paragraphs, section, tabl
 from jitter.report.rank.figures import scaling_figure, shares_figure
 from jitter.report.rank.rows import HEADERS, budget_rows, freedom_words
 from jitter.report.rank.words import findings, held, index_words, level, name, scaling_words
+from jitter.report.sorting import RANKING
 from jitter.report.words import UNCLEAR
 from jitter.units.writing import write_difference, write_spread
 
@@ -69,7 +70,7 @@ def _gains(answer: RankAnswer) -> str:
         f" doubled, on the same draws; ~0: {UNCLEAR}. A loss by removing is real: such a spread"
         " brings frames into the window that would miss it otherwise.",
     )
-    return paragraphs(note) + table(headers, rows, kind="figures")
+    return paragraphs(note) + table(headers, rows, kind=RANKING)
 
 
 def _size(answer: RankAnswer, one: Steady) -> str:
@@ -119,7 +120,7 @@ def _clear(
         if any(slope is not None and slope.clear for slope in slopes)
     ]
     more = f"{'And ' if shown else ''}{len(rows) - len(shown)} more, ~0: {UNCLEAR}."
-    made = table((*headers, *(SAID[way] for way in WAYS)), shown, kind="figures") if shown else ""
+    made = table((*headers, *(SAID[way] for way in WAYS)), shown, kind=RANKING) if shown else ""
     return made + paragraphs((more,) if len(rows) > len(shown) else ())
 
 
@@ -149,7 +150,7 @@ def _shares(answer: RankAnswer) -> str:
             (name(row), level(row), *_cells(row, what))
             for row in sorted(answer.rows, key=lambda one: -_weight(one, what))
         ]
-        said.append(f"<h3>{words}</h3>" + table(_headers("source", "level"), rows, kind="figures"))
+        said.append(f"<h3>{words}</h3>" + table(_headers("source", "level"), rows, kind=RANKING))
     return "".join(said)
 
 

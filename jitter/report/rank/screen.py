@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 
 from rich.console import Group, RenderableType
-from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
@@ -13,6 +12,7 @@ from jitter.answers.hits import WAYS
 from jitter.answers.rank.answer import InputRow, RankAnswer, Row
 from jitter.answers.rank.frames import AGE, HIT
 from jitter.report.effort import effort_words
+from jitter.report.prose import Prose, warned
 from jitter.report.rank.rows import budget_rows, freedom_words
 from jitter.report.rank.words import (
     findings,
@@ -23,12 +23,11 @@ from jitter.report.rank.words import (
     scaling_words,
     shapley,
 )
-from jitter.report.screen import NARROW, grid, heading, shortened
+from jitter.report.screen import NARROW, WIDE, grid, heading, shortened, stacked
 from jitter.report.words import UNCLEAR
 from jitter.units.writing import write_difference, write_spread
 
 SHOWN = 10
-WIDE = 100
 LEAST = 0.01
 
 
@@ -45,7 +44,7 @@ def rank_screen(answer: RankAnswer, *, width: int, blocks: bool) -> Group:
         Whether the screen can show more than plain characters.
     """
     parts: list[RenderableType] = [Text(shortened(answer.study.title, width), style="bold")]
-    parts += [Text(""), *(Text(sentence) for sentence in findings(answer)), Text("")]
+    parts += [Text(""), *map(Prose, findings(answer)), Text("")]
     parts += [heading("What each spread costs"), _scale_note(), *_gains(answer, width), Text("")]
     parts += [heading("What makes the age, and what makes the hit")]
     parts += [_share_note(blocks=blocks), _shares(answer, width, blocks=blocks), Text("")]
@@ -53,26 +52,26 @@ def rank_screen(answer: RankAnswer, *, width: int, blocks: bool) -> Group:
     if not math.isnan(answer.budget.combined):
         parts += [Text(""), heading("Uncertainty budget of the age, as set by ruler")]
         parts += [_budget(answer, width, blocks=blocks), *_beside(answer, blocks=blocks)]
-    for warning in answer.warnings:
-        parts.append(Padding(Text.assemble(("Warning: ", "bold yellow"), warning), (1, 0, 0, 0)))
+    parts += warned(answer.warnings)
     made = (
         f"gains: {effort_words(answer.effort)}; shares on"
         f" {answer.pairs} pairs of frames, study {answer.study.digest}; intervals 95 %; all draws,"
         " nominals and other spreads held"
     )
-    return Group(*parts, Text(""), Text(made, style="dim"))
+    return Group(*parts, Text(""), Prose(made, style="dim", hang=0))
 
 
-def _scale_note() -> Text:
-    return Text(
+def _scale_note() -> Prose:
+    return Prose(
         f"keepers gained in 100 frames by removing, halving or doubling a spread; ~0: {UNCLEAR}",
         style="dim",
     )
 
 
-def _share_note(*, blocks: bool) -> Text:
+def _share_note(*, blocks: bool) -> Prose:
     sign = "±" if blocks else "+-"
-    return Text(f"Shapley shares of the variance in %, {sign} standard errors", style="dim")
+    said = "what each makes of the variance, in % (Shapley shares)"
+    return Prose(f"{said}, {sign} standard errors", style="dim")
 
 
 def _named(table: Table, *, lefts: int) -> Table:
@@ -99,7 +98,8 @@ def _gains(answer: RankAnswer, width: int) -> list[RenderableType]:
         source, effects = row.one.source, row.effects
         if source is None or effects is None:
             continue
-        cells = [f"{name(row)}{'*' if rests_on_assumption(answer, row) else ''}", level(row)]
+        star = "*" if rests_on_assumption(answer, row) else ""
+        cells = [stacked(name(row) + star, width), level(row)]
         if not narrow:
             cells.append(write_spread(source.spread, source.unit))
         cells += [scaling_words(getattr(effects[way], kind)) for way, kind, _ in kinds]
@@ -152,7 +152,8 @@ def _shares(answer: RankAnswer, width: int, *, blocks: bool) -> Table:
 
     for row in sorted(answer.rows, key=largest, reverse=True)[:SHOWN]:
         if largest(row) >= LEAST:
-            table.add_row(name(row), level(row), *_share_cells(row, columns, width, blocks=blocks))
+            shown = stacked(name(row), width)
+            table.add_row(shown, level(row), *_share_cells(row, columns, width, blocks=blocks))
     return table
 
 
@@ -194,7 +195,7 @@ def _beside(answer: RankAnswer, *, blocks: bool) -> list[RenderableType]:
     )
     if found.likenesses:
         note += "; what alike drops add is shared out between their lines"
-    return [Text(""), table, Text(note, style="dim")]
+    return [Text(""), table, Prose(note, style="dim")]
 
 
 def _time(seconds: float) -> str:

@@ -9,7 +9,7 @@ from jitter import __version__
 from jitter.answers.reference.examples import example_study
 from jitter.answers.reference.items import Heading, Item
 from jitter.quantities import Choice
-from jitter.report.html import cautions, page, paragraphs, section, table
+from jitter.report.html import cautions, page, paragraphs, scrolling, section, table
 from jitter.report.reference.words import (
     NUMBERS,
     SPREADS,
@@ -83,7 +83,8 @@ def _code(text: str) -> str:
 def _section(name: str, items: Sequence[Item]) -> str:
     title = f"[{name}]" if name else TOP[0].upper() + TOP[1:]
     groups = "\n".join(_group(item) for item in items)
-    return section(title, f'<div class="scroll"><table>{_COLUMNS}{groups}</table></div>')
+    listed = scrolling(f"<table>{_COLUMNS}{groups}</table>", about=f"values of {title}")
+    return section(title, listed)
 
 
 def _group(item: Item) -> str:

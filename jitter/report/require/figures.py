@@ -20,7 +20,7 @@ from jitter.answers.require.every import RequireAllAnswer
 from jitter.answers.require.prices import LEAST
 from jitter.arrays import Array
 from jitter.quantities import Shape
-from jitter.report.drawing import AS_SET, INK, PALE, TRIMMED, bare, sheet, to_svg
+from jitter.report.drawing import AS_SET, INK, PALE, TRIMMED, WIDTH, bare, sheet, to_svg
 from jitter.report.require.all_words import tightest
 from jitter.report.require.words import findings, write_bare, write_offset
 from jitter.report.words import share_words
@@ -41,7 +41,7 @@ MARKS = dict(zip(WAYS, ("s", "o"), strict=True))
 def spread_figure(answer: RequireAnswer) -> str:
     """Draw the hit rate against the spread, both ways, with the target and the limits."""
     subject = answer.subject
-    with sheet(7.2, 3.8) as (figure, axes):
+    with sheet(WIDTH, 3.8) as (figure, axes):
         sizes = answer.spread.curve.sizes
         for way in WAYS:
             _band(axes, 1.0, answer.spread, way, name=NAMES[way])
@@ -64,7 +64,7 @@ def offset_figure(answer: RequireAnswer) -> str:
     sides = [(sign, side) for sign, side in ((-1.0, answer.down), (1.0, answer.up)) if side]
     if not sides:
         return ""
-    with sheet(7.2, 3.8) as (figure, axes):
+    with sheet(WIDTH, 3.8) as (figure, axes):
         for place, (sign, side) in enumerate(sides):
             for way in WAYS:
                 _band(axes, sign, side, way, name=NAMES[way] if place == 0 else None)
@@ -78,7 +78,7 @@ def offset_figure(answer: RequireAnswer) -> str:
             legend="lower center",
         )
         axes.set_xlabel(
-            f"steady error of {answer.subject.key} (logarithmic either way; 0: as reckoned)"
+            f"steady error of {answer.subject.key}\n(logarithmic either way; 0: as reckoned)"
         )
         label = f"Hit rate against a steady error. {' '.join(findings(answer)[-2:])}"
         return to_svg(figure, label=html.escape(label), name="offset")
@@ -144,7 +144,7 @@ def room_figure(answer: RequireAllAnswer) -> str:
         return ""
     wanted = share_words(answer.target)
     label = f"Dots: how many times its present size each spread may have for {wanted}."
-    what = "largest spread over the present one (hollow: looked at no further)"
+    what = "largest spread over the present one\n(hollow: looked at no further)"
     return _ratios(rows, what=what, label=label, name="room")
 
 
@@ -161,7 +161,7 @@ def factors_figure(answer: CheapestAnswer) -> str:
                 ratios[way] = (factor, factor, factor, any(ends))
         rows.append((_row_name(price.source), ratios))
     label = f"Dots: the cheapest spreads for {share_words(answer.target)} over the present ones."
-    what = "spread over the present one (hollow: looked at no further)"
+    what = "spread over the present one\n(hollow: looked at no further)"
     return _ratios(rows, what=what, label=label, name="factors")
 
 
@@ -170,7 +170,7 @@ def _row_name(source: Source) -> str:
 
 
 def _ratios(rows: list[Row], *, what: str, label: str, name: str) -> str:
-    with sheet(7.2, 1.4 + 0.34 * len(rows)) as (figure, axes):
+    with sheet(WIDTH, 1.4 + 0.34 * len(rows)) as (figure, axes):
         axes.set_xscale("log")
         for place, (_, ratios) in enumerate(rows):
             for shift, way in zip((-0.14, 0.14), WAYS, strict=True):

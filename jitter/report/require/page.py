@@ -25,11 +25,18 @@ from jitter.report.require.words import (
     write_offset,
     write_size,
 )
+from jitter.report.sorting import RANKING
 from jitter.report.words import interval, points
 from jitter.units.writing import write_percent, write_spread
 
 BOTH = ("as set by ruler", "after trimming")
 SURE = "sure to 95 %"
+CHEAPEST_LAW = (
+    "At the cheapest point every spread gives the same number of keepers for the last bit of money"
+    " (optimality-criteria iteration at common points or draws). The combination was checked at"
+    " eight times as many fresh ones, scaled to make up for the gap that was found, and the hit"
+    " rate told is that at as many again, which had no part in it."
+)
 
 
 def require_page(answer: Answer) -> str:
@@ -41,17 +48,20 @@ def require_page(answer: Answer) -> str:
         To any of the three questions.
     """
     if isinstance(answer, RequireAnswer):
-        about, said, body = f"how precisely: {answer.subject.key}", findings(answer), _one(answer)
+        about, said = f"how precisely: {answer.subject.key}", findings(answer)
+        body, method = _one(answer), _method(answer, *_curves_made(answer))
     elif isinstance(answer, RequireAllAnswer):
-        about, said, body = "how precisely, everything", all_findings(answer), _every(answer)
+        about, said = "how precisely, everything", all_findings(answer)
+        body, method = _every(answer), _method(answer)
     else:
-        about, said, body = "the cheapest way", cheapest_findings(answer), _cheapest(answer)
+        about, said = "the cheapest way", cheapest_findings(answer)
+        body, method = _cheapest(answer), _method(answer, CHEAPEST_LAW)
     return page(
         heading=answer.study.title,
         about=about,
         findings=said,
         warnings=answer.warnings,
-        body=[*body, section("What was assumed", assumptions(answer.study)), cautions()],
+        body=[*body, section("What was assumed", assumptions(answer.study)), method, cautions()],
     )
 
 
@@ -77,21 +87,21 @@ def _one(answer: RequireAnswer) -> list[str]:
         if side is not None:
             sizes = [write_offset(subject, size) for size in side.curve.sizes.tolist()]
             curves += f"<h3>too {words} by</h3>" + _curve(side, sizes)
-    falls = (
+    return [*sections, section("The curves", curves)]
+
+
+def _curves_made(answer: RequireAnswer) -> tuple[str, ...]:
+    return (
         "The same points or draws serve every size; from one size to the next runs a cubic that"
         " turns nowhere. Where no rise of the hit rate is clear, the curve was made to fall"
         " (isotonic regression); where one is, it stands as it was found; the limit is the end of"
         " the first stretch of sizes that reaches the target. The interval of a limit"
         " runs from where the lower band of the hit rate crosses the target to where the upper one"
         " does; the limit is rounded down.",
-        f"Spreads were looked at up to {write_size(subject, subject.most)}; further only where the"
-        " target was still reached, and never beyond what the quantity can be in this rig.",
+        f"Spreads were looked at up to {write_size(answer.subject, answer.subject.most)}; further"
+        " only where the target was still reached, and never beyond what the quantity can be in"
+        " this rig.",
     )
-    return [
-        *sections,
-        section("The curves", curves),
-        _method(answer, *falls),
-    ]
 
 
 def _curve(asked: Asked, sizes: list[str]) -> str:
@@ -133,10 +143,9 @@ def _every(answer: RequireAllAnswer) -> list[str]:
             "Required of each spread alone",
             (figure(drawn) if drawn else "")
             + paragraphs(note)
-            + table(("quantity", "level", "now", *BOTH), rows, kind="figures")
+            + table(("quantity", "level", "now", *BOTH), rows, kind=RANKING)
             + (paragraphs((f"{rest}.",)) if rest else ""),
         ),
-        _method(answer),
     ]
 
 
@@ -151,28 +160,22 @@ def _cheapest(answer: CheapestAnswer) -> list[str]:
         )
         for price in answer.prices
     ]
-    law = (
-        "At the cheapest point every spread gives the same number of keepers for the last bit of"
-        " money (optimality-criteria iteration at common points or draws). The combination was"
-        " checked at eight times as many fresh ones, scaled to make up for the gap that was found,"
-        " and the hit rate told is that at as many again, which had no part in it.",
-    )
     sections = [
         section(
             "The cheapest spreads",
             figure(factors_figure(answer))
-            + table(("quantity", "level", "now", *BOTH), cheapest_rows(answer), kind="figures"),
+            + table(("quantity", "level", "now", *BOTH), cheapest_rows(answer), kind=RANKING),
         ),
         section("Together", table(("", *BOTH), total_rows(answer), kind="figures")),
         section(
             "The prices",
-            table(("quantity", "level", "now", "costs now", "law"), prices, kind="figures"),
+            table(("quantity", "level", "now", "costs now", "law"), prices, kind=RANKING),
         ),
     ]
     for way, found in answer.remedies.items():
         name = BOTH[WAYS.index(way)]
         sections.append(section(f"What else must shrink, {name}", _remedies(found)))
-    return [*sections, _method(answer, *law)]
+    return sections
 
 
 def _method(answer: Answer, *more: str) -> str:

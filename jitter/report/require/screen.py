@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from rich.console import Group, RenderableType
-from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
@@ -11,6 +10,7 @@ from jitter.answers.hits import WAYS
 from jitter.answers.require.answer import RequireAnswer
 from jitter.answers.require.cheapest import CheapestAnswer
 from jitter.answers.require.every import RequireAllAnswer
+from jitter.report.prose import Prose, warned
 from jitter.report.require.all_words import ANY, all_findings, all_rows
 from jitter.report.require.cheapest_words import cheapest_findings, cheapest_rows, total_rows
 from jitter.report.require.document import Answer
@@ -22,10 +22,11 @@ from jitter.report.require.words import (
     told,
     write_size,
 )
-from jitter.report.screen import NARROW, grid, heading, shortened
+from jitter.report.screen import NARROW, grid, heading, shortened, stacked
 from jitter.units.writing import write_percent
 
-BOTH = ("as set by ruler", "after trimming")
+BOTH, SHORT = ("as set by ruler", "after trimming"), ("as set", "trimmed")
+NO = "no: the highest hit rate that it alone can bring"
 
 
 def require_screen(answer: Answer, *, width: int) -> Group:
@@ -44,16 +45,15 @@ def require_screen(answer: Answer, *, width: int) -> Group:
     elif isinstance(answer, RequireAllAnswer):
         parts = _every(answer, width)
     else:
-        parts = _cheapest(answer)
-    for warning in answer.warnings:
-        parts.append(Padding(Text.assemble(("Warning: ", "bold yellow"), warning), (1, 0, 0, 0)))
+        parts = _cheapest(answer, width)
+    parts += warned(answer.warnings)
     made = made_words(answer.study, answer.effort, fell_back=answer.fell_back)
-    ends = (Text(HELD, style="dim"), Text(made, style="dim"))
+    ends = (Prose(text, style="dim", hang=0) for text in (HELD, made))
     return Group(title, Text(""), *parts, Text(""), *ends)
 
 
 def _one(answer: RequireAnswer) -> list[RenderableType]:
-    parts: list[RenderableType] = [*(Text(sentence) for sentence in findings(answer))]
+    parts: list[RenderableType] = [*map(Prose, findings(answer))]
     parts += [Text(""), heading("Required")]
     table = grid("", *BOTH)
     for row in requirement_rows(answer):
@@ -78,8 +78,8 @@ def _curve(answer: RequireAnswer) -> Table:
 
 
 def _every(answer: RequireAllAnswer, width: int) -> list[RenderableType]:
-    parts: list[RenderableType] = []
-    headers = ["", "level", "now", "as set", "trimmed"]
+    parts: list[RenderableType] = [*map(Prose, all_findings(answer)), Text("")]
+    headers = ["", "level", "now", *SHORT]
     if width < NARROW:
         headers.remove("now")
     table = grid(*headers)
@@ -93,24 +93,26 @@ def _every(answer: RequireAllAnswer, width: int) -> list[RenderableType]:
             free.append(f"{name} ({level})")
             continue
         cells = [ANY if need.startswith(ANY) else need for need in needs]
-        table.add_row(name, level, *([now] if "now" in headers else []), *cells)
+        table.add_row(stacked(name, width), level, *([now] if "now" in headers else []), *cells)
     parts += [heading("Required of each spread alone"), table]
+    if any(need.startswith("no: ") for _, _, _, *needs in rows for need in needs):
+        parts.append(Prose(NO, style="dim"))
     if free:
         said = f"any spread that makes sense will do: {', '.join(free)}"
-        parts.append(Text(said, style="dim"))
-    parts += [Text(rest, style="dim")] if rest else []
-    parts += [Text(""), *(Text(sentence) for sentence in all_findings(answer))]
-    return parts
+        parts.append(Prose(said, style="dim"))
+    return [*parts, Prose(rest, style="dim")] if rest else parts
 
 
-def _cheapest(answer: CheapestAnswer) -> list[RenderableType]:
-    parts: list[RenderableType] = [*(Text(sentence) for sentence in cheapest_findings(answer))]
+def _cheapest(answer: CheapestAnswer, width: int) -> list[RenderableType]:
+    parts: list[RenderableType] = [*map(Prose, cheapest_findings(answer))]
     parts.append(Text(""))
-    table = grid("", "level", "now", *BOTH)
+    narrow = width < NARROW
+    table = grid("", "level", *(SHORT if narrow else ("now", *BOTH)))
+    table.columns[0].no_wrap = True
     for column in table.columns[1:]:
         column.justify = "left"
-    for row in cheapest_rows(answer):
-        table.add_row(*row)
+    for name, level, now, *found in cheapest_rows(answer):
+        table.add_row(stacked(name, width), level, *([] if narrow else [now]), *found)
     parts += [heading("The cheapest spreads"), table, Text("")]
     totals = grid("", *BOTH)
     for first, second, third in total_rows(answer):

@@ -5,17 +5,19 @@ from __future__ import annotations
 from itertools import groupby
 
 from rich.console import Group, RenderableType
-from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
 from jitter.answers.show.answer import ShowAnswer
+from jitter.report.prose import Prose, warned
 from jitter.report.screen import NARROW, grid, heading, shortened
-from jitter.report.show.words import band, moment_rows, number_rows, understood
+from jitter.report.show.words import moment_rows, number_rows, understood
 from jitter.report.values import origin, write_drift, write_entry, write_level
 from jitter.study.study import Entry
 
 WIDE = 104
+BAND = "nine in ten: of all shots of all set-ups, as set by ruler; sd: how far a shot strays"
+WHOSE = "whose: yours, or on what our default rests; practice: common practice, no source"
 
 
 def show_screen(answer: ShowAnswer, *, width: int) -> Group:
@@ -30,18 +32,17 @@ def show_screen(answer: ShowAnswer, *, width: int) -> Group:
     """
     study, layout = answer.study, answer.layout
     parts: list[RenderableType] = [Text(shortened(study.title, width), style="bold"), Text("")]
+    parts += [*map(Prose, understood(answer)), Text("")]
     parts += [heading("Every value"), *_values(answer, width)]
     parts += [Text(""), heading("The numbers of the shot in which nothing strays")]
-    parts += [_numbers(answer, width), Text("")]
-    parts += [heading("One shot in time"), _moments(answer, width), Text(band(), style="dim")]
-    parts += [Text(""), heading("Understood"), *(Text(line) for line in understood(answer))]
-    for warning in answer.warnings:
-        parts.append(Padding(Text.assemble(("Warning: ", "bold yellow"), warning), (1, 0, 0, 0)))
+    parts += [_numbers(answer), Text("")]
+    parts += [heading("One shot in time"), _moments(answer, width), Prose(BAND, style="dim")]
+    parts += warned(answer.warnings)
     made = (
         f"seed {layout.seed}, {layout.setups} set-ups of {layout.shots} shots behind the bands,"
         f" study {study.digest}"
     )
-    return Group(*parts, Text(""), Text(made, style="dim"))
+    return Group(*parts, Text(""), Prose(made, style="dim", hang=0))
 
 
 def _values(answer: ShowAnswer, width: int) -> list[RenderableType]:
@@ -71,18 +72,23 @@ def _values(answer: ShowAnswer, width: int) -> list[RenderableType]:
                 if spread:
                     table.add_row(Text(f"    {level}", style="dim"), spread)
     rest = f"not used here: {', '.join(idle)}" if idle else ""
-    return [table, *([Text(rest, style="dim")] if rest else [])]
+    said = [WHOSE, rest] if width < WIDE else [rest]
+    return [table, *(Prose(text, style="dim") for text in said if text)]
 
 
 def _row(name: str, entry: Entry, width: int) -> list[Text]:
     yours = bool(entry.given)
     drift = write_drift(entry)
     value = write_entry(entry) + (f", {drift}" if drift else "")
+    spreads = [write_level(entry, level) for level in ("setup", "shot")]
     whose = origin(entry)
     if width < WIDE:
-        whose = whose.removeprefix("default: ").partition(",")[0]
+        whose = whose.removeprefix("default: ").partition(",")[0].removeprefix("common ")
+    if NARROW <= width < WIDE:
+        # A drop's width below its volume: side by side they leave no room for spreads.
+        value = value.replace(" (", "\n(")
+        spreads = [spread.replace("lognormal ", "lognormal\n") for spread in spreads]
     style = "bold" if yours else ""
-    spreads = [write_level(entry, level) for level in ("setup", "shot")]
     return [
         Text(f"  {name}", style=style),
         Text(value, style=style),
@@ -91,7 +97,7 @@ def _row(name: str, entry: Entry, width: int) -> list[Text]:
     ]
 
 
-def _numbers(answer: ShowAnswer, width: int) -> Table:
+def _numbers(answer: ShowAnswer) -> Table:
     table = grid("", "", "")
     table.columns[1].justify = "left"
     for group, name, symbol, value in number_rows(answer):

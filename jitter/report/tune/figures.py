@@ -14,7 +14,7 @@ from jitter.answers.tune.delays import DELAY
 from jitter.answers.tune.limits import HEIGHT, INTERVAL, START
 from jitter.answers.tune.plateau import PlateauMap, Slack
 from jitter.arrays import Array
-from jitter.report.drawing import AS_SET, INK, PALE, TRIMMED, bare, sheet, to_svg
+from jitter.report.drawing import AS_SET, INK, PALE, TRIMMED, WIDTH, bare, sheet, to_svg
 from jitter.report.tune.words import NAMES, WHICH, shown_setting, slack_words
 from jitter.units.writing import write_percent
 
@@ -39,7 +39,7 @@ def map_figure(answer: TuneAnswer, plateau: PlateauMap) -> str:
     plateau
         Its map.
     """
-    with sheet(7.2, 5.0) as (figure, axes):
+    with sheet(WIDTH, 5.0) as (figure, axes):
         delays = 1e3 * plateau.delays
         intervals = np.broadcast_to(1e3 * plateau.intervals[:, None], delays.shape)
         shares = 100.0 * plateau.as_set
@@ -51,7 +51,7 @@ def map_figure(answer: TuneAnswer, plateau: PlateauMap) -> str:
         # Hundreds of shapes would make a heavy page: the shading is a picture, its edges are not.
         axes.set_rasterization_zorder(0.5)
         bar = figure.colorbar(shaded, ax=axes, pad=0.02)
-        bar.set_label("keepers in 100 frames, as set by ruler")
+        bar.set_label("keepers in 100 frames, as set by ruler", fontsize=9)
         lost = 100.0 * plateau.loss
         for loss, colour, style in OUTLINES:
             if lost.min() < loss < lost.max():
@@ -114,7 +114,7 @@ def slack_figure(answer: TuneAnswer) -> str:
         The answer.
     """
     keys = [key for key in (DELAY, INTERVAL, HEIGHT) if key in answer.slack]
-    with sheet(7.2, 1.3 + 0.75 * len(keys)) as (figure, axes):
+    with sheet(WIDTH, 1.3 + 0.75 * len(keys)) as (figure, axes):
         axes.axvline(0.0, color=INK, lw=0.9)
         for row, key in enumerate(keys):
             for shift, way, colour in ((-0.19, WAYS[0], AS_SET), (0.19, WAYS[1], TRIMMED)):
@@ -125,7 +125,7 @@ def slack_figure(answer: TuneAnswer) -> str:
         axes.set_ylim(len(keys) - 0.5, -0.5)
         axes.set_xlim(-REACH - 3.0, REACH + 3.0)
         axes.grid(axis="x", color=PALE, lw=0.6)
-        axes.set_xlabel("off the best setting by (ms, or mm of height); arrow: further still")
+        axes.set_xlabel("off the best setting by (ms, or mm of height)\narrow: further still")
         handles = [
             Patch(color=colour, label=WHICH[way])
             for way, colour in zip(WAYS, (AS_SET, TRIMMED), strict=True)

@@ -26,10 +26,10 @@ def tune_page(answer: TuneAnswer) -> str:
         findings=findings(answer),
         warnings=answer.warnings,
         body=[
-            section("Settings", _settings(answer)),
-            section("Keepers", _keepers(answer)),
             *_plateau(answer),
             section("Slack", figure(slack_figure(answer))) if answer.slack else "",
+            section("Settings", _settings(answer)),
+            section("Keepers", _keepers(answer)),
             *_starts(answer),
             section("What was assumed", assumptions(answer.study)),
             section("How it was computed", paragraphs((made, *held(answer)))),

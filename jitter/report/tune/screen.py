@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from rich.console import Group, RenderableType
-from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
 from jitter.answers.tune.answer import TuneAnswer
+from jitter.report.prose import Prose, warned
 from jitter.report.screen import grid, heading, shortened
 from jitter.report.tune.rows import held, keeper_rows, setting_rows, start_rows
 from jitter.report.tune.words import findings
@@ -26,17 +26,17 @@ def tune_screen(answer: TuneAnswer, *, width: int) -> Group:
         Columns of the screen, 60 and more.
     """
     parts: list[RenderableType] = [Text(shortened(answer.study.title, width), style="bold")]
-    parts += [Text(""), *(Text(sentence) for sentence in findings(answer)), Text("")]
-    parts += [heading("Settings, and between which ends each costs under a frame in 100")]
+    parts += [Text(""), *map(Prose, findings(answer)), Text("")]
+    parts += [heading("Settings")]
+    parts += [Prose("and between which ends each costs under a frame in 100", style="dim")]
     parts += [_settings(answer, width), Text("")]
     parts += [heading("Keepers"), _keepers(answer)]
     rows = start_rows(answer)
     if rows:
         parts += [Text(""), heading("Each start signal at its best"), _starts(rows, width)]
-    for warning in answer.warnings:
-        parts.append(Padding(Text.assemble(("Warning: ", "bold yellow"), warning), (1, 0, 0, 0)))
+    parts += warned(answer.warnings)
     made = f"study {answer.study.digest}. {' '.join(held(answer))}"
-    return Group(*parts, Text(""), Text(made, style="dim"))
+    return Group(*parts, Text(""), Prose(made, style="dim", hang=0))
 
 
 def _settings(answer: TuneAnswer, width: int) -> Table:
@@ -52,7 +52,8 @@ def _settings(answer: TuneAnswer, width: int) -> Table:
         table.add_row(name, own, marked)
         for label, ends in (("as set", as_set), ("trimmed", trimmed)):
             if ends:
-                table.add_row(Text(f"  {label}: {ends}", style="dim"))
+                told = ends.removeprefix("anywhere ")
+                table.add_row(Text(f"  {label}: {told}", style="dim"))
     return table
 
 

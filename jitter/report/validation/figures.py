@@ -6,7 +6,7 @@ import html
 
 import numpy as np
 
-from jitter.report.drawing import AS_SET, INK, PALE, TRIMMED, WANTED, bare, sheet, to_svg
+from jitter.report.drawing import AS_SET, INK, PALE, TRIMMED, WANTED, WIDTH, bare, sheet, to_svg
 from jitter.stages.pulse import KINDS, USUAL_HALF, pulse
 from jitter.validation.checks import STAGES
 from jitter.validation.fall_tables import GUNN_KINZER
@@ -30,7 +30,7 @@ MARKERS = ("o", "s", "^")
 def strains_figure(found: Validation) -> str:
     """Draw every check as a dot: its deviation over what is claimed."""
     order = [stage for stage in STAGES if any(check.stage == stage for check in found.checks)]
-    with sheet(7.2, 1.3 + 0.26 * len(order)) as (figure, axes):
+    with sheet(WIDTH, 1.3 + 0.26 * len(order)) as (figure, axes):
         axes.axvspan(LEAST / 2, 1.0, color=WANTED, lw=0)
         axes.axvline(1.0, color=INK, lw=1.0)
         for row, stage in enumerate(order):
@@ -47,7 +47,7 @@ def strains_figure(found: Validation) -> str:
         axes.set_xticklabels(["less", "1/1000", "1/100", "1/10", "1", "10"])
         axes.set_yticks(range(len(order)), order)
         axes.set_ylim(len(order) - 0.4, -0.6)
-        axes.set_xlabel("deviation over what is claimed; shaded: agrees, diamonds: does not")
+        axes.set_xlabel("deviation over what is claimed\nshaded: agrees, diamonds: does not")
         bare(axes)
         label = (
             f"Dots: {len(found.checks)} checks by step of the shot, deviation over what is claimed;"
@@ -59,7 +59,7 @@ def strains_figure(found: Validation) -> str:
 def terminal_figure() -> str:
     """Draw terminal speeds against Gunn & Kinzer, flattened and rigid."""
     sizes = np.linspace(0.2, 6.0, 80)
-    with sheet(7.2, 3.6) as (figure, axes):
+    with sheet(WIDTH, 3.6) as (figure, axes):
         for rigid, colour, style, name in (
             (False, TRIMMED, "-", "jitter: drops that flatten"),
             (True, AS_SET, "--", "rigid spheres"),
@@ -86,7 +86,7 @@ def viscosity_figure() -> str:
     """Draw the residuals of the viscosity of aqueous glycerol."""
     rows = np.array([(percent, 100.0 * (ours / theirs - 1.0), celsius)
                      for percent, celsius, ours, theirs in viscosity_rows()])  # fmt: skip
-    with sheet(7.2, 3.2) as (figure, axes):
+    with sheet(WIDTH, 3.2) as (figure, axes):
         axes.axhspan(-3.5, 3.5, color=WANTED, lw=0)
         axes.axhline(0.0, color=INK, lw=0.8)
         for low, high, colour, marker in ((0, 30, TRIMMED, "o"), (40, 100, AS_SET, "s")):
@@ -110,7 +110,7 @@ def viscosity_figure() -> str:
 
 def tip_figure() -> str:
     """Draw the height of the jet's tip against time in Worthington's series."""
-    with sheet(7.2, 5.6, rows=2) as (figure, both):
+    with sheet(WIDTH, 5.6, rows=2) as (figure, both):
         for axes, (name, series) in zip(both, list(SERIES.items())[:2], strict=True):
             _, made = splash(series.diameter, series.fall)
             times = np.linspace(made.jet_emerges, made.jet_gone, 241)
@@ -143,7 +143,7 @@ def tip_figure() -> str:
                 fontsize=10,
             )
             axes.set(ylabel="tip above the surface (mm)", ylim=(-5, 62))
-        both[0].legend(loc="upper left", fontsize=9, ncols=3)
+        figure.legend(*both[0].get_legend_handles_labels(), loc="outside lower left", ncols=2)
         both[1].set_xlabel("time after the landing (ms)")
         label = (
             "Height of the jet's tip against time: the law, its doubt, and Worthington's plates."
@@ -157,7 +157,7 @@ def froude_figure() -> str:
     middle = float(np.sqrt(FROUDE[0] * FROUDE[1]))
     law = 2.0 * (froude / 3.0) ** 0.25
     events = shot()
-    with sheet(7.2, 3.4) as (figure, axes):
+    with sheet(WIDTH, 4.0) as (figure, axes):
         axes.axvspan(*FROUDE, color=WANTED, lw=0, label="photographs behind the law")
         axes.plot(froude, law, color=TRIMMED, lw=2, label="the law, Fr^0.25")
         steeper = 2.0 * (middle / 3.0) ** 0.25 * (froude / middle) ** 0.27
@@ -168,7 +168,7 @@ def froude_figure() -> str:
             "--",
             color=INK,
             lw=1.4,
-            label="Fr^0.27 (Watson et al. 2024, second-hand)",
+            label="Fr^0.27, Watson et al. 2024, second-hand",
         )
         for name, series in SERIES.items():
             if len(series.tip) > 1:
@@ -191,7 +191,7 @@ def froude_figure() -> str:
         axes.minorticks_off()
         axes.set(xlabel="Froude number of the landing", ylabel="height of the jet (drops)")
         axes.set_ylim(3, 11)
-        axes.legend(loc="lower right", fontsize=9)
+        figure.legend(*axes.get_legend_handles_labels(), loc="outside lower left", ncols=2)
         label = "Height of the jet over the drop's diameter against the Froude number."
         return to_svg(figure, label=html.escape(label), name="froude")
 
@@ -199,7 +199,7 @@ def froude_figure() -> str:
 def wobble_figure() -> str:
     """Draw by how much an oscillating drop is late at the beam and at the surface."""
     phases = np.linspace(0.0, 1.0, 41)
-    with sheet(7.2, 3.2) as (figure, axes):
+    with sheet(WIDTH, 3.2) as (figure, axes):
         axes.axhline(0.0, color=INK, lw=0.8)
         for amplitude, style in zip(AMPLITUDES, STYLES, strict=True):
             crossing, landing, _ = shifts(amplitude, phases)
@@ -223,7 +223,7 @@ def wobble_figure() -> str:
 def likeness_figure() -> str:
     """Draw the spread of the age against how alike the two drops are, for each start signal."""
     likenesses = np.linspace(0.0, 1.0, 41)
-    with sheet(7.2, 3.6) as (figure, axes):
+    with sheet(WIDTH, 3.6) as (figure, axes):
         for start, colour, style, marker in zip(
             STARTS, (TRIMMED, AS_SET, INK), STYLES, MARKERS, strict=True
         ):
@@ -240,7 +240,14 @@ def likeness_figure() -> str:
             )
         axes.set(xlabel="how alike the two drops' errors are", ylabel="sd of the age (ms)")
         axes.set(xlim=(-0.02, 1.02), ylim=(0, 3.2))
-        axes.legend(fontsize=8.5, ncols=3, bbox_to_anchor=(0.5, 1.02), loc="lower center")
+        axes.legend(
+            fontsize=8.5,
+            ncols=3,
+            columnspacing=0.8,
+            handlelength=1.6,
+            bbox_to_anchor=(0.45, 1.02),
+            loc="lower center",
+        )
         label = (
             "Standard deviation of the age from shot to shot against the likeness of the drops,"
             " for the three start signals."
@@ -252,7 +259,7 @@ def durations_figure() -> str:
     """Draw the duration of each kind of flash against its power."""
     powers = np.geomspace(1.0 / 256.0, 1.0, 120)
     usual = np.array(USUAL_HALF)
-    with sheet(7.2, 3.6) as (figure, axes):
+    with sheet(WIDTH, 3.6) as (figure, axes):
         for kind, colour in zip(KINDS, (TRIMMED, INK, AS_SET), strict=True):
             made = pulse(kind, powers, usual)
             half, tenth = (np.broadcast_to(1e6 * one, powers.shape) for one in made[1:])

@@ -8,6 +8,7 @@ from rich.console import Group, RenderableType
 from rich.padding import Padding
 from rich.text import Text
 
+from jitter.report.prose import Prose
 from jitter.report.screen import NARROW, grid, heading
 from jitter.report.validation.words import findings, write_claim, write_deviation
 from jitter.validation.checks import Doubt, worst
@@ -25,8 +26,10 @@ def validation_screen(found: Validation, *, width: int) -> Group:
         Columns of the screen, 60 and more.
     """
     narrow = width < NARROW
-    parts: list[RenderableType] = [Text(sentence) for sentence in findings(found)]
-    parts += [Text(""), heading("Value by value")]
+    parts: list[RenderableType] = [*map(Prose, findings(found))]
+    parts += [Text(""), heading("What does not agree, or cannot be checked")]
+    parts += [_doubt(doubt) for doubt in found.doubts]
+    parts.append(heading("Value by value"))
     headers = ("", "largest", "allowed") if narrow else ("", "values", "largest", "allowed", "")
     table = grid(*headers)
     table.columns[0].overflow = "fold"
@@ -38,17 +41,15 @@ def validation_screen(found: Validation, *, width: int) -> Group:
             said = (write_deviation(furthest), write_claim(furthest.claim, furthest.unit))
             style = "" if good else "yellow"
             mark = Text("" if good else "apart", style=style)
-            cells = [Text(f"  {name}", style=style)]
+            cells: list[RenderableType] = [Padding(Prose(name, style=style), (0, 0, 0, 2))]
             cells += [Text(text, style=style) for text in said]
             if not narrow:
                 cells = [cells[0], Text(str(len(rows))), *cells[1:], mark]
             table.add_row(*cells)
-    parts += [table, Text(""), heading("What does not agree, or cannot be checked")]
-    parts += [_doubt(doubt) for doubt in found.doubts]
-    return Group(*parts)
+    return Group(*parts, table)
 
 
 def _doubt(doubt: Doubt) -> Padding:
-    head = Text.assemble((doubt.what, "bold"), f" ({doubt.stage}): {doubt.size}.")
-    body = Text(f"{doubt.why} {doubt.effect}")
+    head = Prose(f"{doubt.what} ({doubt.stage}): {doubt.size}.", style="bold", hang=0)
+    body = Prose(f"{doubt.why} {doubt.effect}", hang=0)
     return Padding(Group(head, Padding(body, (0, 0, 0, 2))), (0, 0, 1, 0))
