@@ -12,6 +12,8 @@ from pathlib import Path
 
 import pytest
 
+from jitter.cli import options
+from jitter.study import reader
 from tests.conftest import STUDIES
 
 BARN = str(STUDIES / "barn-table.toml")
@@ -148,6 +150,25 @@ def test_mistakes_end_with_2_and_no_traceback(
     assert word in done.stderr
     assert "Traceback" not in done.stderr
     assert done.stdout == ""
+
+
+@pytest.mark.parametrize(
+    ("arguments", "told"),
+    [
+        (("--seed", "abc"), "'abc' is no whole number\n    -> write such as --seed 5"),
+        (("--setups", "3.5"), "'3.5' is no whole number\n    -> write such as --setups 4096"),
+        (("--setups", "1"), "'1' is not from 2 to 50000000\n"),
+        (("--shots", "0"), "'0' is not from 1 to 1000000000\n"),
+    ],
+)
+def test_numbers_are_asked_for_in_plain_words(
+    tmp_path: Path, arguments: tuple[str, ...], told: str
+) -> None:
+    assert told in _jitter("run", BARN, *arguments, folder=tmp_path).stderr
+
+
+def test_the_largest_seed_is_that_of_a_study() -> None:
+    assert options.LARGEST_SEED == reader.LARGEST_SEED
 
 
 def test_binary_study_is_a_mistake(tmp_path: Path) -> None:

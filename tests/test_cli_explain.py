@@ -282,7 +282,7 @@ def test_what_was_guessed_is_noted(
     assert done.code == 0, done.err
     assert done.out.count("Note: ") == len(seen[0].log.notes) == notes
     page = (tmp_path / "reports" / "barn-table-explain.html").read_text(encoding="utf-8")
-    assert page.count("<strong>Warning.</strong>") == notes
+    assert page.count("<strong>Note.</strong>") == notes
 
 
 def test_hostile_texts_of_a_log_are_shown_as_text(

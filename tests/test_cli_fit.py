@@ -29,6 +29,7 @@ def test_writes_a_study_that_runs_and_a_page(tmp_path: Path) -> None:
     assert "valve.release_speed, sd from shot to shot" in " ".join(done.stdout.split())
     study = tmp_path / "barn-table-fitted.toml"
     assert f"study: {study.name}" in done.stderr
+    assert done.stdout.splitlines()[-1] == f"Next: jitter run {study.name}"
     page = tmp_path / "reports" / "barn-table-fit.html"
     assert page.read_text(encoding="utf-8").startswith("<!doctype html>")
     run = _jitter("run", study.name, *SMALL, "--json", folder=tmp_path)
@@ -43,7 +44,9 @@ def test_never_writes_over_a_file(tmp_path: Path) -> None:
     rows = measured(tmp_path, RULER)
     done = _jitter("fit", BARN, rows, *SMALL, folder=tmp_path)
     assert done.returncode == 2
-    assert "stands there already" in done.stderr
+    assert "stands there already\n    -> add --write NAME.toml\n" in done.stderr
+    named = _jitter("fit", BARN, rows, *SMALL, "--write", there.name, folder=tmp_path)
+    assert "stands there already\n    -> name another file\n" in named.stderr
     assert there.read_text(encoding="utf-8") == "mine"
     other = _jitter("fit", BARN, rows, *SMALL, "--write", "new.toml", folder=tmp_path)
     assert other.returncode == 0

@@ -79,6 +79,33 @@ def test_a_missing_study_is_asked_for_by_its_name(tmp_path: Path) -> None:
     assert re.match(r"Usage: .* run \[OPTIONS\] STUDY\n", told)
 
 
+@pytest.mark.parametrize(
+    ("arguments", "missing"),
+    [
+        (("plan", "studies/barn-table.toml"), "--want"),
+        (("require", "studies/barn-table.toml", "sensor.height"), "--hit-rate"),
+        (("explain", "studies/barn-table.toml"), "LOG"),
+    ],
+)
+def test_what_is_missing_is_shown_in_an_example(
+    arguments: tuple[str, ...], missing: str, tmp_path: Path
+) -> None:
+    told = _jitter(*arguments, folder=tmp_path)
+    assert told.returncode == 2
+    assert re.search(rf"Missing \w+ '{missing}'\. Such as: ", told.stderr)
+    assert told.stderr.rstrip().endswith(example(arguments[0]))
+
+
+@pytest.mark.parametrize(
+    ("given", "words"), [("abc", "it is no whole number"), ("1", "it is less than 2")]
+)
+def test_numbers_of_one_command_alone_are_asked_for_in_plain_words(
+    given: str, words: str, tmp_path: Path
+) -> None:
+    asked = ("require", "x.toml", "sensor.height", "--hit-rate", "80%", "--setups", given)
+    assert f"Invalid value for '--setups': {words}\n" in _jitter(*asked, folder=tmp_path).stderr
+
+
 def test_the_list_of_commands_cuts_no_sentence(tmp_path: Path) -> None:
     told = " ".join(_jitter("--help", folder=tmp_path, COLUMNS="60").stdout.split())
     assert told.count("...") == 1, "COMMAND [ARGS]... alone"

@@ -104,6 +104,7 @@ def test_set_ups_asked_for_are_drawn_in_place_of_points(tmp_path: Path) -> None:
     ("arguments", "said"),
     [
         (["sensor.hight", "--hit-rate", "80%"], "did you mean sensor.height?"),
+        (["height", "--hit-rate", "80%"], "sensor.height, jet.height, valve.nozzle_height or"),
         (["keeper.blur", "--hit-rate", "80%"], "a plain setting and does not stray"),
         (["--hit-rate", "80%"], "nothing is asked for"),
         (["sensor.height", "--all", "--hit-rate", "80%"], "more than one question is asked"),

@@ -12,6 +12,7 @@ from pathlib import Path
 import pytest
 
 from jitter import __version__
+from jitter.report.target import page_target
 from jitter.stages import CHAIN
 from jitter.study.reader import read_study
 from tests.conftest import ROOT
@@ -27,6 +28,23 @@ def test_heading_is_followed_by_one_block_of_one_line(heading: str) -> None:
     assert len(blocks) == 1
     assert len(blocks[0].splitlines()) == 1
     assert section[1].lstrip().startswith("```sh")
+
+
+def test_a_newcomer_is_told_what_to_type_first() -> None:
+    section = README.partition("## Run it")[2].partition("\n## ")[0]
+    block, _, told = section.partition("```sh")[2].partition("```")
+    project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
+    least = project["requires-python"].removeprefix(">=")
+    assert f"Python {least} or newer" in told.strip().partition("\n")[0]
+    # Commands that begin with the bare word need the environment, which the block does not open.
+    assert "activate" not in block
+    for typed in (". .venv/bin/activate", ".venv\\Scripts\\activate", ".venv\\Scripts\\jitter run"):
+        assert f"`{typed}" in told
+
+
+def test_the_page_named_is_the_one_that_the_line_writes() -> None:
+    (study,) = re.findall(r"jitter run (studies/\S+\.toml)$", README, re.MULTILINE)[:1]
+    assert f"`{page_target(study, 'run', None).as_posix()}`" in README
 
 
 def test_the_study_shown_can_be_read() -> None:

@@ -66,13 +66,16 @@ def by_setup(hits: NDArray[np.int32], seen: NDArray[np.int64], shots: int) -> By
     true = max(scatter - noise, 0.0)
     if shots > MOST_SHOTS:
         found = np.quantile(rates, SHARES, weights=share, method="inverted_cdf")
-        variance = scatter
+        centre, variance = mean, scatter
     else:
         grid = grid_points()
         (weights,) = mixture(hits, share[None, :], shots)
         ends = np.linspace(0.0, 1.0, POINTS + 1)
         found = np.interp(SHARES, np.concatenate([[0.0], np.cumsum(weights)]), ends)
-        variance = float(weights @ (grid - weights @ grid) ** 2)
+        # Rates are even within a cell of the grid: near 0 and 1 its mean is not the one seen, and
+        # where all set-ups are alike the cell is the only spread there is.
+        centre = float(weights @ grid)
+        variance = float(weights @ (grid - centre) ** 2) + 1.0 / (12.0 * POINTS**2)
     pull = min(np.sqrt(true / variance), 1.0) if variance > 0.0 else 0.0
-    p10, p50, p90 = (float(np.clip(mean + pull * (rate - mean), 0.0, 1.0)) for rate in found)
+    p10, p50, p90 = (float(np.clip(mean + pull * (rate - centre), 0.0, 1.0)) for rate in found)
     return BySetup(p10, p50, p90)

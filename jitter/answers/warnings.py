@@ -60,29 +60,42 @@ def find_warnings(study: Study, nominal: Events) -> tuple[str, ...]:
     )
 
 
-def _timing(study: Study, nominal: Events) -> list[str]:
-    found = []
+def unaimed(study: Study, nominal: Events) -> str:
+    """Return what is wrong where even the shot in which nothing strays is no keeper, or nothing.
+
+    Parameters
+    ----------
+    study
+        The rig.
+    nominal
+        Events of that shot.
+    """
     code = int(nominal["reason"].reshape(-1)[0])
-    if code != KEEPER:
-        reason = REASONS[code]
-        said = f"Even the shot in which nothing strays is no keeper: {reason}."
-        age = single(nominal, "age")
+    if code == KEEPER:
+        return ""
+    reason = REASONS[code]
+    said = f"Even the shot in which nothing strays is no keeper: {reason}."
+    if reason in ("early", "late"):
+        age, delay = single(nominal, "age"), study.number("timer.delay")
         low, high = study.window("keeper.age")
-        if reason in ("early", "late"):
-            step = write_difference(0.5 * (low + high) - age, "s")
-            said += (
-                f" Its age is {write_value(age, 's')}; change timer.delay by {step} to reach the"
-                " middle of the window."
-            )
-        elif reason == "no jet":
-            landing = single(nominal, "second_landing")
-            first, last = single(nominal, "jet_emerges"), single(nominal, "jet_gone")
-            said += (
-                f" The second drop comes {write_value(landing, 's')} after the first command, but"
-                f" the jet stands from {write_value(first, 's')} to {write_value(last, 's')};"
-                " change valve.interval."
-            )
-        found.append(said)
+        aimed = delay + 0.5 * (low + high) - age
+        said += (
+            f" Its age is {write_value(age, 's')}; set timer.delay to {write_value(aimed, 's')}"
+            f" (now {write_value(delay, 's')}) to bring it to the middle of the window."
+        )
+    elif reason == "no jet":
+        landing = single(nominal, "second_landing")
+        first, last = single(nominal, "jet_emerges"), single(nominal, "jet_gone")
+        said += (
+            f" The second drop comes {write_value(landing, 's')} after the first command, but"
+            f" the jet stands from {write_value(first, 's')} to {write_value(last, 's')};"
+            " change valve.interval."
+        )
+    return said
+
+
+def _timing(study: Study, nominal: Events) -> list[str]:
+    found = [*filter(None, (unaimed(study, nominal),))]
     share = single(nominal, "peak_share")
     if abs(share) > OFF_PEAK:
         when = "before" if share < 0.0 else "after"
@@ -91,9 +104,10 @@ def _timing(study: Study, nominal: Events) -> list[str]:
             single(nominal, "jet_peaks") - single(nominal, "jet_emerges")
         )
         found.append(
-            f"Drop and jet meet {write_value(late, 's')} {when} the jet's top, where the tip moves"
-            f" at {write_value(rise, 'm/s')}: the height of the meeting strays with every error of"
-            f" time, and near the jet's ends some frames have none. {_towards_peak(share)}"
+            f"Drop and jet meet {write_difference(late, 's')} {when} the jet's top, where the tip"
+            f" moves at {write_difference(rise, 'm/s')}: the height of the meeting strays with"
+            " every error of time, and near the jet's ends some frames have none."
+            f" {_towards_peak(share)}"
         )
     first, last = study.window("keeper.age")
     life = single(nominal, "sheet_life")

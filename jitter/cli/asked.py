@@ -5,8 +5,8 @@ from __future__ import annotations
 from jitter.errors import Fault, MistakeError, RefusedError, shown
 
 
-def read_count(text: str, option: str, *, most: int, example: str) -> int:
-    """Read a whole number above 0.
+def read_count(text: str, option: str, *, most: int, example: str, least: int = 1) -> int:
+    """Read a whole number.
 
     Parameters
     ----------
@@ -14,8 +14,8 @@ def read_count(text: str, option: str, *, most: int, example: str) -> int:
         As it was written.
     option
         Whose it is.
-    most
-        The largest that is taken.
+    least, most
+        The smallest and the largest that are taken.
     example
         How it is written right.
 
@@ -28,8 +28,8 @@ def read_count(text: str, option: str, *, most: int, example: str) -> int:
         number = int(text)
     except ValueError:
         raise _mistake(option, f"{shown(text)} is no whole number", example) from None
-    if not 1 <= number <= most:
-        wrong = f"{shown(text)} is not from 1 to {most}"
+    if not least <= number <= most:
+        wrong = f"{shown(text)} is not from {least} to {most}"
         raise _mistake(option, wrong, example)
     return number
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import re
+import shlex
 import sys
 from collections.abc import Sequence
 from pathlib import Path
@@ -115,6 +116,8 @@ def fit(
         if not quiet:
             typer.echo(f"study: {new}", file=sys.stderr)
     deliver("fit", answer, as_json=as_json, target=page, quiet=quiet)
+    if new is not None and answer.text is not None and not as_json:
+        typer.echo(f"Next: jitter run {shlex.quote(str(new))}")
 
 
 def _measured(file: str, rig: Study) -> Measurements:
@@ -165,10 +168,11 @@ def _manner(rig: Study, measured: Measurements, given: Sequence[str], *, untouch
 
 def _study_target(study: str, write: Path | None) -> Path:
     """Return the file that the new study is written to, where nothing stands yet."""
-    if write is None:
-        stem = re.sub(r"[^\w.-]+", "-", Path(study).stem).strip("-.") or "study"
-        write = Path(f"{stem}-fitted.toml")
-    return judge_target(write, WRITE)
+    if write is not None:
+        return judge_target(write, WRITE)
+    stem = re.sub(r"[^\w.-]+", "-", Path(study).stem).strip("-.") or "study"
+    usual = Path(f"{stem}-fitted.toml")
+    return judge_target(usual, "the new study", otherwise=f"add {WRITE} NAME.toml")
 
 
 def _fault(key: str, wrong: str, right: str) -> Fault:

@@ -8,7 +8,7 @@ from pathlib import Path
 from jitter.errors import Fault, MistakeError
 
 
-def judge_target(target: Path, option: str) -> Path:
+def judge_target(target: Path, option: str, *, otherwise: str = "name another file") -> Path:
     """Return the file that a new study is to be written to.
 
     Parameters
@@ -17,6 +17,8 @@ def judge_target(target: Path, option: str) -> Path:
         As the user named it.
     option
         Where it was named, for messages.
+    otherwise
+        What to do where something stands there.
 
     Raises
     ------
@@ -27,8 +29,8 @@ def judge_target(target: Path, option: str) -> Path:
         wrong = f"{target.name!r} is no name for a study"
         raise MistakeError([Fault(option, None, str(target), wrong, "end it in .toml")])
     if os.path.lexists(target):
-        wrong, right = "something stands there already", "name another file"
-        raise MistakeError([Fault(option, None, str(target), wrong, right)])
+        wrong = "something stands there already"
+        raise MistakeError([Fault(option, None, str(target), wrong, otherwise)])
     return target
 
 

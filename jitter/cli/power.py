@@ -46,6 +46,9 @@ def power(
 ) -> None:
     """Say which flash power is best: short enough, bright enough, deep enough.
 
+    Where the delay is so far off that even the shot without errors misses the window, powers are
+    judged by frames after trimming.
+
     Prints the answer and writes a page with pictures; with --json the page is written only where
     --out asks for one. Ends with 3 where no power gives a right exposure, or hardly a keeper.
     """

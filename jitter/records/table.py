@@ -138,15 +138,18 @@ def read_table(
     kept, skipped = _rows(rows, headings, places, found.place)
     if faults is None:
         found.judge()
-    marks = decimal_marks(
+    sized = [
         cell for row in kept for name, cell in row.cells.items() if columns[name].unit is not None
-    )
+    ]
+    marks = decimal_marks(sized)
     if rows.delimiter_name != "semicolon" and "," not in marks:
         # Who divides cells by semicolons may do so because of decimal commas; others write points.
         marks |= {"."}
     notes = (*guessed, *left, *skipped)
     if "," in marks:
-        notes = (*notes, "decimal commas were read as points: 3,5 as 3.5")
+        said = next(cell for cell in sized if "," in decimal_marks((cell,)))
+        pointed = said.replace(",", ".")
+        notes = (*notes, f"decimal commas were read as points: {said} as {pointed}")
     names = tuple(places.values())
     return Table(source, line, columns, names, units, spoilt, marks, kept, notes)
 

@@ -39,7 +39,7 @@ class Card:
     question
         The folder of the report that made it.
     title, finding
-        Its heading and the first sentence under it.
+        Its heading, and the sentences under it that answer the question.
     made
         When, with the zone of whoever made it; None where it does not say.
     digests

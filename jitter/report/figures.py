@@ -61,8 +61,7 @@ def reasons_figure(answer: RunAnswer) -> str:
         )
         bare(axes)
         told = ", ".join(
-            f"{reason} {write_percent(share.value)}"
-            for reason, share in leading_reasons(answer.as_trimmed, 3)
+            f"{reason} {share}" for reason, share in leading_reasons(answer.as_trimmed, 3)
         )
         label = f"Bars: share of frames lost to each reason. After trimming: {told or 'none'}."
         return to_svg(figure, label=html.escape(label), name="reasons")

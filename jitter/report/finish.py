@@ -54,7 +54,7 @@ def finish(
     card = Card(
         question=question,
         title=read.title,
-        finding=read.finding,
+        finding=" ".join(answering(question, read.findings)),
         made=made,
         digests=tuple(study.digest for study in studies),
         seed=studies[0].seed if studies else None,
@@ -66,6 +66,26 @@ def finish(
         unbroken(linked).replace(PAGE_END, write_card(card) + PAGE_END),
         {f"{table.name}.csv": sheet(table) for table in read.tables},
     )
+
+
+def answering(question: str, findings: tuple[str, ...]) -> tuple[str, ...]:
+    """Return the findings that answer a question in short.
+
+    Parameters
+    ----------
+    question
+        The folder of the report that made the page.
+    findings
+        All that the page opens with.
+
+    Examples
+    --------
+    >>> answering("require", ("sensor.height: …", "Keep it within …", "Or …"))
+    ('sensor.height: …', 'Keep it within …')
+    """
+    # The ranking opens with the keepers, which every run tells.
+    first, last = (1, 2) if question == "rank" and findings[1:] else (0, 2)
+    return findings[first:last]
 
 
 def studies_of(answer: object) -> tuple[Study, ...]:

@@ -34,12 +34,12 @@ def page(
     findings
         Plain sentences that stand first.
     warnings
-        Sentences marked as warnings after them.
+        Sentences marked as warnings after them; one that is a finding too is not said twice.
     body
         HTML of the sections.
     """
     title = one_line(heading) or UNTITLED
-    sections, look = list(body), STYLE
+    sections, look, said = list(body), STYLE, list(findings)
     if any(f'class="{RANKING}"' in content for content in sections):
         sections.append(f"<script>{SCRIPT}</script>")
         look += LOOK
@@ -51,8 +51,12 @@ def page(
         f"<title>{escape(title[:200])}: {escape(about)}</title><style>{look}</style></head>",
         f'<body><main><p class="source">{escape(about[:1].upper() + about[1:])}</p>',
         f'<h1 dir="auto">{escape(title)}</h1>',
-        *(f'<p class="finding">{escape(sentence)}</p>' for sentence in findings),
-        *(f'<p class="warning"><strong>Warning.</strong> {escape(w)}</p>' for w in warnings),
+        *(f'<p class="finding">{escape(sentence)}</p>' for sentence in said),
+        *(
+            f'<p class="warning"><strong>Warning.</strong> {escape(warning)}</p>'
+            for warning in warnings
+            if warning not in said
+        ),
         *sections,
         PAGE_END,
     ]

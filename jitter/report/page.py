@@ -13,7 +13,7 @@ from jitter.report.html import cautions, contents, figure, page, paragraphs, sec
 from jitter.report.session_figure import session_section
 from jitter.report.sorting import RANKING
 from jitter.report.timeline import timeline_figure
-from jitter.report.words import UNCLEAR, findings, interval, points
+from jitter.report.words import NONE_TOLD, UNCLEAR, findings, gained, interval
 from jitter.units.writing import write_difference, write_percent, write_spread
 
 
@@ -115,32 +115,33 @@ def _ranking(answer: RunAnswer) -> str:
         share = "" if math.isnan(rank.age_share) else write_percent(rank.age_share)
         gains = [
             getattr(way, name)
-            for way in (rank.as_set, rank.as_trimmed)
             for name in ("removed", "halved")
+            for way in (rank.as_trimmed, rank.as_set)
         ]
         rows.append(
             (
                 " and ".join(source.keys),
                 source.level.value.replace("setup", "set-up"),
+                *map(gained, gains),
                 write_spread(source.spread, source.unit),
-                *(points(gain) if gain.clear else "≈ 0" for gain in gains),
                 share,
             )
         )
+    # What is sought first stands where a phone shows it without scrolling.
     headers = (
         "quantity",
         "level",
-        "spread",
-        "removed, as set",
-        "halved, as set",
         "removed, trimmed",
+        "removed, as set",
         "halved, trimmed",
+        "halved, as set",
+        "spread",
         "share of the age",
     )
     note = (
         "<p>Percentage points that the hit rate gains if a spread is removed or halved, on the same"
-        f" draws; ≈ 0: {UNCLEAR}. A loss is real: such a spread brings frames into the window that"
-        " would miss it otherwise.</p>"
+        f" draws; {NONE_TOLD}: {UNCLEAR}. A loss is real: such a spread brings frames into the"
+        " window that would miss it otherwise.</p>"
     )
     return note + table(headers, rows, kind=RANKING)
 

@@ -38,8 +38,10 @@ figure { margin: 0 0 1rem; padding: .75rem; background: var(--card); border: 1px
 figure > svg { display: block; width: 100%; max-width: 37rem; height: auto; max-height: 44rem;
   margin: 0 auto; }
 figure li svg { display: block; width: 100%; height: auto; }
-.scroll { overflow-x: auto; background: var(--card); border: 1px solid var(--line);
-  border-radius: .4rem; }
+/* A shade at the right edge tells that there is more; what lies under it covers it at the end. */
+.scroll { overflow-x: auto; border: 1px solid var(--line); border-radius: .4rem; background:
+  linear-gradient(to left, var(--card) 50%, transparent) right / 3rem 100% no-repeat local,
+  linear-gradient(to left, var(--line), transparent) right / 1.2rem 100% no-repeat, var(--card); }
 table { border-collapse: separate; border-spacing: 0; width: 100%; font-size: .9rem;
   line-height: 1.45; font-variant-numeric: tabular-nums; }
 th, td { text-align: left; vertical-align: top; padding: .35rem .7rem;
@@ -103,7 +105,7 @@ tbody:last-child > tr:last-child > * { border-bottom: 0; }
   h1 + .finding { font-size: 12pt; }
   figure { padding: 4pt; }
   figure > svg { max-width: 11cm; }
-  .scroll { overflow: visible; border: 0; border-top: 1px solid var(--line);
+  .scroll { overflow: visible; background: none; border: 0; border-top: 1px solid var(--line);
     border-radius: 0; }
   table, .assumed { font-size: 8pt; line-height: 1.3; }
   pre { padding: 4pt 0; font-size: 7.5pt; white-space: pre-wrap; }

@@ -1,4 +1,4 @@
-"""Read a page of ours back: its title, its first finding, its tables.
+"""Read a page of ours back: its title, its findings, its tables.
 
 What stands in a page is said once, where the page is made; whatever is written beside it, such as
 its tables for spreadsheets, is read off the finished page and so cannot say anything else.
@@ -38,15 +38,15 @@ class PageTable(NamedTuple):
 
 
 class Reading(NamedTuple):
-    """What was read off a page: its title, its first finding, its tables from top to bottom."""
+    """What was read off a page: its title, its findings, its tables from top to bottom."""
 
     title: str
-    finding: str
+    findings: tuple[str, ...]
     tables: tuple[PageTable, ...]
 
 
 def read_page(html: str) -> Reading:
-    """Return the title, the first finding and the tables of a page of ours.
+    """Return the title, the findings and the tables of a page of ours.
 
     Parameters
     ----------
@@ -70,7 +70,7 @@ def read_page(html: str) -> Reading:
         name = slug if taken[slug] == 1 else f"{slug}-{taken[slug]}"
         head, *body = rows
         tables.append(PageTable(name, heading, tuple(head), tuple(map(tuple, body))))
-    return Reading(reader.title, reader.finding, tuple(tables))
+    return Reading(reader.title, tuple(reader.findings), tuple(tables))
 
 
 def _slug(words: str) -> str:
@@ -85,7 +85,8 @@ class _Reader(HTMLParser):
 
     def __init__(self) -> None:
         super().__init__()
-        self.title = self.finding = self._heading = self._within = ""
+        self.title = self._heading = self._within = ""
+        self.findings: list[str] = []
         self.tables: list[tuple[str, list[list[str]]]] = []
         self._rows: list[list[str]] | None = None
         self._words: list[str] = []
@@ -121,6 +122,6 @@ class _Reader(HTMLParser):
             self._heading = words
         elif tag in ("th", "td") and self._rows:
             self._rows[-1].append(words)
-        elif self._within == "finding" and not self.finding:
-            self.finding = words
+        elif self._within == "finding":
+            self.findings.append(words)
         self._within = ""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 from rich.console import Group, RenderableType
 from rich.table import Table
@@ -13,7 +14,7 @@ from jitter.answers.run import RunAnswer
 from jitter.answers.session import SessionAnswer
 from jitter.quantities import Level
 from jitter.report.prose import Prose, warned
-from jitter.report.words import UNCLEAR, findings, interval, is_assumed, points
+from jitter.report.words import NONE_TOLD, UNCLEAR, findings, gained, interval, is_assumed
 from jitter.units.writing import write_difference, write_percent, write_spread
 
 SHOWN = 10
@@ -34,22 +35,21 @@ def run_screen(answer: RunAnswer, *, width: int, blocks: bool) -> Group:
         Whether the screen can show block characters; number signs stand in.
     """
     parts: list[RenderableType] = [Text(shortened(answer.study.title, width), style="bold")]
-    parts += [Text(""), *map(Prose, findings(answer)), Text("")]
+    said = findings(answer)
+    parts += [Text(""), *map(Prose, said), Text("")]
     parts += [heading("Keepers"), _keepers(answer), Text("")]
     parts += [heading("Why the rest miss"), _reasons(answer, width, blocks=blocks)]
-    parts += [
-        *_unseen(answer),
-        Text(""),
-        heading("What costs most"),
-        Prose("keepers gained in 100 frames by removing or halving a spread", style="dim"),
-        _ranking(answer, width),
-        *_rest(answer),
-    ]
-    if any(is_assumed(answer.study, rank.source) for rank in answer.ranking[:SHOWN]):
+    parts += [*_unseen(answer), Text(""), heading("What costs most")]
+    shown = [rank for rank in answer.ranking if _matters(rank)][:SHOWN]
+    if shown:
+        note = "keepers gained in 100 frames by removing or halving a spread"
+        parts += [Prose(note, style="dim"), _ranking(answer, shown, width)]
+    parts += _rest(answer, len(shown))
+    if any(is_assumed(answer.study, rank.source) for rank in shown):
         parts.append(Text("* this spread is an assumption of ours: measure yours", style="dim"))
     if answer.session is not None:
         parts += [Text(""), heading("Over the session"), _session(answer.session)]
-    parts += warned(answer.warnings)
+    parts += warned(tuple(told for told in answer.warnings if told not in said))
     layout = answer.layout
     made = (
         f"seed {layout.seed}, {layout.setups} set-ups of {layout.shots} shots, study"
@@ -113,13 +113,13 @@ def _time(seconds: float) -> str:
 
 
 def _reasons(answer: RunAnswer, width: int, *, blocks: bool) -> Table:
-    table = grid("", "as set", "trimmed", "", width=16)
+    table = grid("", "as set", "trimmed", "bar: trimmed", width=16)
     table.columns[3].justify = "left"
     shown = [
         (reason, share, answer.as_trimmed.reasons[reason])
         for reason, share in answer.as_set.reasons.items()
     ]
-    longest = max(max(first.value, second.value) for _, first, second in shown) or 1.0
+    longest = max(second.value for _, _, second in shown) or 1.0
     room = BAR if width >= NARROW else BAR // 2
     for reason, first, second in shown:
         if max(first.value, second.value) == 0.0:
@@ -148,7 +148,7 @@ def _bar(length: float, *, blocks: bool) -> str:
     return "█" * (eighths // 8) + " ▏▎▍▌▋▊▉"[eighths % 8].strip()
 
 
-def _ranking(answer: RunAnswer, width: int) -> Table:
+def _ranking(answer: RunAnswer, shown: Sequence[Rank], width: int) -> Table:
     level = {Level.SETUP: "set-up", Level.SHOT: "shot"}
     narrow = width < NARROW
     gains = ["removed\nas set", "removed\ntrimmed", "halved\ntrimmed"]
@@ -157,7 +157,7 @@ def _ranking(answer: RunAnswer, width: int) -> Table:
     table.columns[0].no_wrap = True
     for column in table.columns[1 : 2 if narrow else 3]:
         column.justify = "left"
-    for rank in [rank for rank in answer.ranking if _matters(rank)][:SHOWN]:
+    for rank in shown:
         source = rank.source
         star = "*" if is_assumed(answer.study, source) else ""
         row = [
@@ -166,8 +166,8 @@ def _ranking(answer: RunAnswer, width: int) -> Table:
         ]
         if not narrow:
             row.append(write_spread(source.spread, source.unit))
-        shown = (rank.as_set.removed, rank.as_trimmed.removed, rank.as_trimmed.halved)
-        row.extend(points(gain) if gain.clear else "~0" for gain in shown)
+        gains_told = (rank.as_set.removed, rank.as_trimmed.removed, rank.as_trimmed.halved)
+        row.extend(map(gained, gains_told))
         if not narrow:
             share = rank.age_share
             row.append("none" if math.isnan(share) else f"{100 * share:.0f} %")
@@ -185,11 +185,16 @@ def _session(session: SessionAnswer) -> Table:
     return table
 
 
-def _rest(answer: RunAnswer) -> list[Prose]:
-    shown = min(sum(_matters(rank) for rank in answer.ranking), SHOWN)
+def _rest(answer: RunAnswer, shown: int) -> list[Prose]:
     rest = len(answer.ranking) - shown
-    told = f"and {rest} more, each smaller or ~0: {UNCLEAR}" if rest else ""
-    return [Prose("; ".join(filter(None, (told, "in full: jitter rank"))), style="dim")]
+    told = (
+        f"and {rest} more, each smaller or {NONE_TOLD}: {UNCLEAR}"
+        if shown and rest
+        else f"what each spread costs is {UNCLEAR}"
+        if rest
+        else ""
+    )
+    return [Prose("; ".join(filter(None, (told, "in full: jitter rank STUDY"))), style="dim")]
 
 
 def _short(key: str, keys: tuple[str, ...]) -> str:

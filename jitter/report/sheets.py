@@ -1,9 +1,9 @@
 """A table of a page as CSV: what a spreadsheet can reckon with, and nothing that it would run.
 
-A column whose cells are all of one kind, such as ``5.41 ms``, ``74.9 to 75.4 %`` or
-``72.4 ±0.4``, becomes plain numbers, a column for each, with the unit in its heading; what mixes
-kinds, and what is no number, such as ``≈ 0`` or ``<0.1``, stays as the page shows it. Digits are
-never made or lost.
+A column whose cells are all of one kind, such as ``5.41 ms``, ``74.9 to 75.4 %``, ``72.4 ±0.4`` or
+``+14.0 (+13.7 to +14.2)``, becomes plain numbers, a column for each, with the unit in its heading;
+what mixes kinds, and what is no number, such as ``≈ 0`` or ``<0.1``, stays as the page shows it.
+Digits are never made or lost.
 """
 
 from __future__ import annotations
@@ -28,7 +28,13 @@ KINDS = {
     "": re.compile(rf"(?P<one>{NUMBER}){UNIT}\Z"),
     "to": re.compile(rf"(?P<one>{NUMBER}) to (?P<two>{NUMBER}){UNIT}\Z"),
     "±": re.compile(rf"(?P<one>{NUMBER}) ±(?P<two><?{NUMBER}){UNIT}\Z"),
+    "()": re.compile(
+        rf"(?P<one>{NUMBER}|≈ 0){UNIT}"
+        rf" \((?P<two>{NUMBER}) to (?P<three>{NUMBER})(?: (?P=unit))?\)\Z"
+    ),
 }
+NAMES = {"": ("",), "to": (", from", ", to"), "±": ("", ", ±"), "()": ("", ", from", ", to")}
+"""What a heading gains in the sheet, by kind."""
 VAGUE = re.compile(rf"(?P<one>|none|–|∞|[≈~] ?0|(?:<|over ){NUMBER}){UNIT}\Z")
 """Stands among numbers without being one."""
 BARE = ("", "0", "none", "–", "∞", "≈ 0", "≈0", "~0", "~ 0")
@@ -83,7 +89,7 @@ def harmless(text: str) -> str:
 
 
 def _columns(header: str, cells: Sequence[str]) -> list[list[str]]:
-    """Return a column of the page as one or two of the sheet, each with its heading first."""
+    """Return a column of the page as one to three of the sheet, each with its heading first."""
     for kind, pattern in KINDS.items():
         found = [pattern.match(cell) or VAGUE.match(cell) for cell in cells]
         told = [one for one in found if one is not None]
@@ -93,12 +99,10 @@ def _columns(header: str, cells: Sequence[str]) -> list[list[str]]:
         if unit is None:
             break
         shown = f" [{unit}]" if unit else ""
-        ones = [_moved(one["one"], one["unit"], unit) for one in told]
-        if not kind:
-            return [[header + shown, *ones]]
-        twos = [_moved(one["two"], one["unit"], unit) if one.re is pattern else "" for one in told]
-        names = (header, f"{header}, ±") if kind == "±" else (f"{header}, from", f"{header}, to")
-        return [[names[0] + shown, *ones], [names[1] + shown, *twos]]
+        return [
+            [f"{header}{name}{shown}", *(_part(one, part, unit) for one in told)]
+            for name, part in zip(NAMES[kind], ("one", "two", "three"), strict=False)
+        ]
     return [[header, *cells]]
 
 
@@ -113,9 +117,15 @@ def _common(told: Sequence[re.Match[str]]) -> str | None:
     return common if vague <= {None, common} else None
 
 
+def _part(told: re.Match[str], part: str, unit: str) -> str:
+    """Return one of a cell's numbers; empty where it has no such number."""
+    number = told.groupdict().get(part)
+    return "" if number is None else _moved(number, told["unit"], unit)
+
+
 def _moved(number: str, own: str | None, unit: str) -> str:
     """Return a number in the unit of its column: its digits, the point moved."""
-    if not own or own == unit:
+    if not own or own == unit or number in BARE:
         return number
     moved = Decimal(number.replace("−", "-")).scaleb(SCALES[own][1] - SCALES[unit][1])
     return f"{moved:f}" if moved else "0"

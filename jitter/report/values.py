@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import math
 
-from jitter.answers.reference.examples import write_in_table, write_nominal
-from jitter.quantities import Curve, Mark, Quantity, Shape, Window
+from jitter.quantities import Curve, Kind, Mark, Quantity, Shape, Window
+from jitter.study.samples import write_in_table, write_nominal
 from jitter.study.study import Entry
 from jitter.units.writing import write_difference, write_number, write_spread, write_value
 
@@ -62,11 +62,15 @@ def write_drift(entry: Entry) -> str:
 
 
 def origin(entry: Entry) -> str:
-    """Say whether the nominal is the user's or a default, and the default's mark."""
+    """Say whether a value is the user's, in part or whole, or a default, and the default's mark."""
     if entry.idle:
         return "not used"
-    if "nominal" in entry.given:
+    declared = entry.declaration
+    only_strays = isinstance(declared, Quantity) and declared.kind is Kind.ERROR
+    if "nominal" in entry.given or (only_strays and entry.given):
         return str(Mark.USER)
+    if entry.given:
+        return f"part {Mark.USER}"
     if entry.nominal is None:
         return "not given"
     return f"default: {entry.basis.mark}" if entry.basis is not None else "default"

@@ -2,16 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from jitter.answers.intervals import Estimate
 from jitter.answers.ranking import Rank, Source
 from jitter.answers.run import RunAnswer, Way
 from jitter.answers.session import SessionAnswer
+from jitter.answers.warnings import unaimed
 from jitter.quantities import Level, Mark, Quantity
 from jitter.study.study import Study
 from jitter.units.writing import write_percent, write_spread
 
 WHEN = {Level.SETUP: "from set-up to set-up", Level.SHOT: "from shot to shot"}
 UNCLEAR = "not distinguishable from 0"
+NONE_TOLD = "≈ 0"
+"""What is written for that in a table."""
 
 
 def share_words(share: float) -> str:
@@ -45,14 +50,28 @@ def points(estimate: Estimate) -> str:
     return f"{gain:+.1f}" if abs(gain) >= 0.05 else f"{gain:+.1g}"
 
 
-def interval(estimate: Estimate, *, digits: int = 1) -> str:
-    """Say an interval in per cent.
+def gained(estimate: Estimate) -> str:
+    """Say a gain in percentage points where there is little room.
 
     Examples
     --------
-    >>> interval(Estimate(0.727, 0.724, 0.731))
-    '72.4 to 73.1 %'
+    >>> gained(Estimate(0.1429, 0.14, 0.146)), gained(Estimate(0.001, -0.002, 0.004))
+    ('+14.3', '≈ 0')
     """
+    return points(estimate) if estimate.clear else NONE_TOLD
+
+
+def interval(estimate: Estimate, *, digits: int = 1) -> str:
+    """Say an interval in per cent; one that would round to nothing is said to end below the least.
+
+    Examples
+    --------
+    >>> interval(Estimate(0.727, 0.724, 0.731)), interval(Estimate(0.0002, 0.0001, 0.0004))
+    ('72.4 to 73.1 %', 'under 0.1 %')
+    """
+    least = 10.0**-digits
+    if 0.0 < 100.0 * estimate.high < 0.5 * least:
+        return f"under {least:g} %"
     return f"{100 * estimate.low:.{digits}f} to {100 * estimate.high:.{digits}f} %"
 
 
@@ -63,10 +82,26 @@ def strays(rank: Rank) -> str:
     return f"{source.meaning}, {WHEN[source.level]} ({size})"
 
 
-def leading_reasons(way: Way, count: int = 2) -> list[tuple[str, Estimate]]:
-    """Return the most frequent reasons for a miss that happen at all."""
+def leading_reasons(way: Way, count: int = 2) -> list[tuple[str, str]]:
+    """Return the most frequent reasons for a miss that happen at all, with their shares.
+
+    One that is told to be as frequent as the last of them is among them.
+    """
     ordered = sorted(way.reasons.items(), key=lambda item: -item[1].value)
-    return [(reason, share) for reason, share in ordered[:count] if share.value > 0.0]
+    told = [(reason, write_percent(share.value)) for reason, share in ordered if share.value > 0.0]
+    return [one for one in told if told.index(one) < count or one[1] == told[count - 1][1]]
+
+
+def listed(words: Sequence[str]) -> str:
+    """Return words as they follow one another in a sentence.
+
+    Examples
+    --------
+    >>> listed(["early", "late", "lopsided"])
+    'early, late and lopsided'
+    """
+    *first, last = words
+    return f"{', '.join(first)} and {last}" if first else last
 
 
 def is_assumed(study: Study, source: Source) -> bool:
@@ -94,11 +129,10 @@ def findings(answer: RunAnswer) -> tuple[str, ...]:
         f"Of your frames, {share_words(as_set.hit_rate.value)} will be keepers as set by ruler and "
         f"{share_words(trimmed.hit_rate.value)} after trimming the delay."
     ]
-    reasons = [
-        f"{reason} ({write_percent(share.value)})" for reason, share in leading_reasons(trimmed)
-    ]
+    said += filter(None, (unaimed(answer.study, answer.nominal),))
+    reasons = [f"{reason} ({share})" for reason, share in leading_reasons(trimmed)]
     if reasons:
-        said.append(f"After trimming, the rest miss mostly because of: {' and '.join(reasons)}.")
+        said.append(f"After trimming, the rest miss mostly because of: {listed(reasons)}.")
     gains = [rank for rank in answer.ranking if rank.as_trimmed.removed.low > 0.0]
     if gains:
         best = max(gains, key=lambda rank: rank.as_trimmed.removed.value)
@@ -116,7 +150,10 @@ def findings(answer: RunAnswer) -> tuple[str, ...]:
                 " you spend money on it."
             )
     else:
-        said.append("No single spread costs a measurable share of keepers.")
+        said.append(
+            f"On {answer.ranked_setups} set-ups no single spread costs a share of keepers that can"
+            " be told from 0; more set-ups may tell more."
+        )
     if answer.session is not None:
         said.extend(session_findings(answer.session))
     return tuple(said)

@@ -9,10 +9,10 @@ from typing import Any
 
 from jitter.errors import shown
 from jitter.quantities import Basis, Curve, Mark
+from jitter.study.samples import likely_pairs
 from jitter.study.straying import STRAYING, Complain, refuse
 from jitter.study.study import Entry
 from jitter.units.reading import UnreadableError, read_measure
-from jitter.units.table import DIMENSIONS
 from jitter.units.writing import write_value
 
 
@@ -48,8 +48,7 @@ def read_curve(default: Entry, declared: Curve, raw: Any, complain: Complain) ->
             wrong = f"{shown(basis)} is no text"
             complain(".basis", wrong, 'write where the numbers come from, in "quotes"')
         raw = raw.get("nominal")
-    samples = ", ".join(f'"{DIMENSIONS[unit][1]}"' for unit in declared.units)
-    right = f"write pairs of {' and '.join(declared.columns)}, such as [[{samples}], …]"
+    right = f"write pairs of {' and '.join(declared.columns)}, such as {likely_pairs(declared)}"
     if not isinstance(raw, list) or len(raw) < 2:
         wrong = f"{shown(raw)} is no table of two pairs or more"
         complain("", wrong if raw is not None else "it holds no pairs", right)

@@ -34,8 +34,8 @@ def volume_from_diameter(entry: Entry, raw: Any, complain: Complain) -> Entry:
     if not isinstance(declared, Quantity):
         return entry
     ends = [(6.0 / math.pi * end) ** (1.0 / 3.0) for end in (declared.lower, declared.upper)]
-    sphere = replace(declared, unit="m", lower=ends[0], upper=ends[1])
     usual = (6.0 / math.pi * entry.number) ** (1.0 / 3.0)
+    sphere = replace(declared, unit="m", lower=ends[0], upper=ends[1], nominal=usual)
     read = read_entry(Entry(sphere, usual, entry.setup, entry.shot), raw, complain)
     diameter = read.number
     changes: dict[str, Any] = {"nominal": math.pi / 6.0 * diameter**3, "given": read.given}

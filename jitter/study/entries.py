@@ -19,6 +19,7 @@ from jitter.quantities import (
     Window,
 )
 from jitter.study.curves import read_curve
+from jitter.study.samples import how_to_write
 from jitter.study.straying import STRAYING, Complain, read_alike, read_drift, read_level, refuse
 from jitter.study.study import Entry
 from jitter.units.reading import UnreadableError, example, read_measure
@@ -92,7 +93,7 @@ def read_entry(default: Entry, raw: Any, complain: Complain) -> Entry:
         straying = next((STRAYING[name] for name in parts if name in STRAYING), "")
         if straying:
             wrong = f"{straying} is given but no value"
-            complain("", wrong, f"give nominal too: {example(declared.unit)}")
+            complain("", wrong, f"give nominal too: {how_to_write(declared)}")
     yours = Basis(Mark.USER, _text(parts.get("basis", ""), complain))
     if nominal is None:
         return default
@@ -133,10 +134,10 @@ def _text(raw: Any, complain: Complain) -> str:
 
 def _read_nominal(declared: Quantity, raw: Any, default: Any, complain: Complain) -> Any:
     if not isinstance(raw, str | int | float):
-        complain("", f"{shown(raw)} is no value", example(declared.unit))
+        complain("", f"{shown(raw)} is no value", how_to_write(declared))
         return default
     try:
-        read = read_measure(raw, declared.unit)
+        read = read_measure(raw, declared.unit, right=how_to_write(declared))
     except UnreadableError as fault:
         complain("", fault.wrong, fault.right)
         return default
@@ -205,15 +206,17 @@ def _read_window(default: Entry, declared: Window, raw: Any, complain: Complain)
     if "nominal" not in parts:
         return default
     ends = parts["nominal"]
-    usual = ", ".join(f'"{write_value(end, declared.unit)}"' for end in declared.nominal)
+    samples = [write_value(end, declared.unit) for end in declared.nominal]
+    usual = ", ".join(f'"{sample}"' for sample in samples)
     right = f"write the two ends in brackets, such as [{usual}]"
     if not isinstance(ends, list) or len(ends) != 2:
         complain("", f"{shown(ends)} is not a pair", right)
         return default
     values = []
-    for end in ends:
+    for end, sample in zip(ends, samples, strict=True):
         try:
-            values.append(read_measure(end, declared.unit).value)
+            hint = example(declared.unit, sample)
+            values.append(read_measure(end, declared.unit, right=hint).value)
         except UnreadableError as fault:
             complain("", fault.wrong, fault.right)
     if len(values) < 2:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from difflib import get_close_matches
 
 from jitter.quantities import Quantity
@@ -37,14 +38,58 @@ def name_hint(study: Study, name: str) -> str:
         As it was written.
     """
     known = [*study.entries, *_by_diameter(study)]
-    last = name.rpartition(".")[2]
-    near = get_close_matches(name, known, n=1, cutoff=NEAR)
+    # With its section it is rather misspelt; without, rather one of several.
+    near = get_close_matches(name, known, n=1, cutoff=NEAR) if "." in name else []
+    near = near or namesakes(name, known)
     if not near:
-        # The right name in the wrong section, or in none.
         names = [key.partition(".")[2] for key in known]
-        near = [known[names.index(one)] for one in get_close_matches(last, names, 1, NEAR)]
+        near = [
+            key
+            for word in get_close_matches(_last(name), names, n=1, cutoff=NEAR)
+            for key in namesakes(word, known)
+        ]
     # All hundred names are no hint.
-    return f"did you mean {near[0]}?" if near else "jitter quantities lists them"
+    return f"did you mean {either(near)}?" if near else "jitter quantities lists them"
+
+
+def namesakes(name: str, keys: Iterable[str], section: str = "") -> list[str]:
+    """Return the keys whose last part, or whose last word, is that of a name in no section.
+
+    Parameters
+    ----------
+    name
+        As it was written; it may stand in the wrong section.
+    keys
+        Those that there are.
+    section
+        The one in which it stands: its own come first.
+
+    Examples
+    --------
+    >>> namesakes("height", ["valve.nozzle_height", "sensor.height", "jet.height_scale"])
+    ['sensor.height', 'valve.nozzle_height']
+    """
+    last = _last(name)
+    found = [key for key in keys if key.partition(".")[2] == last or key.endswith(f"_{last}")]
+    return sorted(
+        found, key=lambda key: (key.partition(".")[0] != section, key.partition(".")[2] != last)
+    )
+
+
+def either(words: Iterable[str]) -> str:
+    """Return words as a list of which one is meant.
+
+    Examples
+    --------
+    >>> either(["a"]), either(["a", "b", "c"])
+    ('a', 'a, b or c')
+    """
+    *others, last = words
+    return f"{', '.join(others)} or {last}" if others else last
+
+
+def _last(name: str) -> str:
+    return name.rpartition(".")[2].lower()
 
 
 def _by_diameter(study: Study) -> dict[str, str]:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 import tomllib
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
@@ -12,8 +11,10 @@ from jitter.errors import Fault, MistakeError, shown
 from jitter.quantities import Choice, Quantity
 from jitter.stage import Chain
 from jitter.study.diameters import volume_from_diameter
-from jitter.study.entries import nearest, part_meant, read_entry
+from jitter.study.entries import part_meant, read_entry
 from jitter.study.lines import find_lines
+from jitter.study.parsing import parse
+from jitter.study.sections import TOP, judge_names
 from jitter.study.sense import find_nonsense, nominal_sizes
 from jitter.study.settle import settle
 from jitter.study.straying import Complain
@@ -21,7 +22,6 @@ from jitter.study.study import Entry, Study, default_entry
 
 DEFAULT_SEED = 1
 LARGEST_SEED = 2**64 - 1
-_TOP = ("version", "title", "seed")
 
 
 def read_study(
@@ -56,12 +56,16 @@ def read_study(
     MistakeError
         With every fault found.
     """
-    document = _parse(text, source)
+    document, text, faults = parse(text, source)
     lines = find_lines(text)
-    faults: list[Fault] = []
+    written: dict[str, str] = {}
     overridden = _override(document, settings, chain, faults)
 
     def place(key: str, wrong: str, right: str) -> None:
+        declared = key in chain.declarations
+        for meant, name in written.items():
+            if key == meant or key.startswith(f"{meant}."):
+                key = f"{name}{key.removeprefix(meant)}"
         if key == "seed" and seed is not None:
             faults.append(Fault("--seed", None, key, wrong, right))
             return
@@ -69,7 +73,7 @@ def read_study(
             faults.append(Fault("--set", None, key, wrong, right))
             return
         # In a section of its own a value stands below its name.
-        line = lines.get(f"{key}.nominal") if key in chain.declarations else None
+        line = lines.get(f"{key}.nominal") if declared else None
         line = lines.get(key) if line is None else line
         parts = key.split(".")
         while line is None and parts:
@@ -77,7 +81,8 @@ def read_study(
             line = lines.get(".".join(parts))
         faults.append(Fault(source, line, key, wrong, right))
 
-    _judge_names(document, chain, place)
+    document, misspelt = judge_names(document, chain, place)
+    written |= misspelt
     title = document.get("title", "Untitled")
     if not isinstance(title, str):
         place("title", f"{shown(title)} is no text", 'write title = "…"')
@@ -119,45 +124,7 @@ def _blames(done: str, key: str, lines: Mapping[str, int]) -> bool:
     """Whether a fault at a key comes of the value set on the command line."""
     if key == done or key.startswith(f"{done}."):
         return True
-    return done.startswith(f"{key}.") and (key in _TOP or key not in lines)
-
-
-def _parse(text: str, source: str) -> dict[str, Any]:
-    try:
-        return tomllib.loads(text.removeprefix("\ufeff"))
-    except tomllib.TOMLDecodeError as broken:
-        said = str(broken)
-        at = re.search(r"\(at line (\d+)", said)
-        lines = text.split("\n")
-        line = int(at[1]) if at else len(lines)
-        start = lines[line - 1].partition("=")[0].strip()
-        fault = Fault(
-            source,
-            line,
-            start or "the file",
-            f"this line cannot be read: {_in_words(re.sub(r' [(]at .*', '', said))}",
-            'write key = "value" with straight quotes, one to a line, under a [section]',
-        )
-        raise MistakeError([fault]) from None
-    except (ValueError, RecursionError):
-        wrong = "it holds a number too long, or brackets too deep, to be read"
-        right = 'write values such as "19 in"'
-        raise MistakeError([Fault(source, None, "the file", wrong, right)]) from None
-
-
-def _in_words(said: str) -> str:
-    """Put what the TOML reader says into words for people who never heard of it."""
-    words = {
-        "Illegal character": "a quote on this line is never closed",
-        "Cannot overwrite": "this key stands twice",
-        "Cannot declare": "this section stands twice",
-        "Expected newline": "something is left over after the value; are quotes missing?",
-        "Invalid value": "the value is in no quotes, or missing",
-        "Expected '='": "an equals sign is missing",
-        "Unclosed": "a bracket is not closed; or a comma is missing, or quotes around a fraction",
-    }
-    told = next((ours for theirs, ours in words.items() if said.startswith(theirs)), "")
-    return f"{told} ({said})" if told else said
+    return done.startswith(f"{key}.") and (key in TOP or key not in lines)
 
 
 def _override(
@@ -194,41 +161,6 @@ def _override(
         table[parts[-1]] = value
         done.append(key)
     return done
-
-
-def _keys(chain: Chain) -> dict[str, str]:
-    """Every key that a study may hold, with the key of the declaration it belongs to."""
-    keys = {key: key for key in chain.declarations}
-    for key, declared in chain.declarations.items():
-        if isinstance(declared, Quantity) and declared.diameter_key:
-            keys[declared.diameter_key] = key
-    return keys
-
-
-def _judge_names(document: Mapping[str, Any], chain: Chain, place: Any) -> None:
-    keys = _keys(chain)
-    sections = list(dict.fromkeys(key.split(".")[0] for key in keys))
-    for section, content in document.items():
-        if section in _TOP:
-            continue
-        if section not in sections:
-            place(section, f"there is no section [{section}]", _hint(section, sections, keys))
-        elif not isinstance(content, Mapping):
-            place(section, f"{section} is a section", f"write [{section}] on a line of its own")
-        else:
-            known = [key.split(".")[1] for key in keys if key.split(".")[0] == section]
-            for name in content:
-                if name not in known:
-                    place(
-                        f"{section}.{name}",
-                        f"there is no {shown(name)} here",
-                        _hint(name, known, keys),
-                    )
-
-
-def _hint(name: str, known: list[str], keys: Mapping[str, str]) -> str:
-    elsewhere = [key for key in keys if key.split(".")[1] == name]
-    return f"did you mean {elsewhere[0]}?" if elsewhere else nearest(name, known)
 
 
 def _parts(raw: Any) -> set[str]:

@@ -11,7 +11,7 @@ _SPACE = re.compile(r"[ \t]*")
 _BETWEEN = re.compile(r"[ \t\r\n,]*")
 _KEY = re.compile(r"""(?:"[^"\n]*"|'[^'\n]*'|[^"'=\n#])+""")
 _HEADER = re.compile(r"\[\[?([^\]\n]*)\]\]?[^\n]*")
-_STRING = re.compile(
+STRING = re.compile(
     r'"""(?:\\.|[^\\])*?"""+|' + r"'''.*?'''+|" + r'"(?:\\.|[^"\\\n])*"|' + r"'[^'\n]*'", re.DOTALL
 )
 _PART = re.compile(r"""["']([^"']*)["']|([^\s."']+)""")
@@ -97,7 +97,7 @@ def value_end(text: str, start: int) -> int:
     while place < len(text):
         letter = text[place]
         if letter in "\"'":
-            string = _STRING.match(text, place)
+            string = STRING.match(text, place)
             place = string.end() if string else len(text)
             continue
         if letter == "#":

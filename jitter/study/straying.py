@@ -8,8 +8,8 @@ from typing import Any
 
 from jitter.errors import shown
 from jitter.quantities import Kind, Quantity, Shape, Spread
+from jitter.study.samples import sample_size
 from jitter.units.reading import UnreadableError, read_measure, read_spread
-from jitter.units.table import DIMENSIONS
 
 Complain = Callable[[str, str, str], None]
 """Takes the part of the key after the value's own, what is wrong, what would be right."""
@@ -90,7 +90,7 @@ def read_drift(declared: Quantity, raw: Any, nominal: float, complain: Complain)
     if not declared.drifts:
         refuse("drift", complain)
         return 0.0
-    usual = f'write the rise with each frame, such as "{DIMENSIONS[declared.unit][2]} per frame"'
+    usual = f'write the rise with each frame, such as "{sample_size(declared, nominal)} per frame"'
     text = _PER_FRAME.sub("", " ".join(raw.split())).strip() if isinstance(raw, str) else raw
     percent = isinstance(text, str) and text.endswith("%")
     try:
@@ -136,19 +136,20 @@ def read_level(
     Spread or None
         None where it cannot be read.
     """
+    size = sample_size(declared, nominal)
     if not isinstance(raw, str | int | float) or isinstance(raw, bool):
-        complain(part, f"{shown(raw)} is no spread", 'write such as "sd 3 %" or "none"')
+        complain(part, f"{shown(raw)} is no spread", f'write such as "sd {size}" or "none"')
         return None
     try:
-        spread = read_spread(raw, declared.unit, nominal=nominal)
+        spread = read_spread(raw, declared.unit, nominal=nominal, size=size)
     except UnreadableError as fault:
         complain(part, fault.wrong, fault.right)
         return None
     if spread.shape is Shape.LOGNORMAL and nominal <= 0.0:
         complain(part, "a lognormal spread needs a value above 0", "write a normal spread: sd …")
         return None
-    size = spread.size * (abs(nominal) if spread.relative else 1.0)
-    if spread.shape is not Shape.LOGNORMAL and size > declared.upper - declared.lower:
+    far = spread.size * (abs(nominal) if spread.relative else 1.0)
+    if spread.shape is not Shape.LOGNORMAL and far > declared.upper - declared.lower:
         complain(
             part, f"{shown(raw)} is wider than the whole range of this value", "check its unit"
         )

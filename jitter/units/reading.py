@@ -9,11 +9,12 @@ from difflib import get_close_matches
 
 from jitter.errors import RefusedError, shown
 from jitter.quantities import NONE, Shape, Spread
+from jitter.units.meant import is_doubtful, whole_and_part, with_point
 from jitter.units.table import DIMENSIONS, UNITS, spellings
 
 _NUMBER = r"[+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:e[+-]?\d+)?"
 _MEASURE = re.compile(
-    rf"\s*(?P<f>f/)?(?:(?P<whole>[+-]?\d+)[ -]+)?(?P<top>{_NUMBER})"
+    rf"\s*(?P<f>f/)?(?:(?P<whole>[+-]?\d+)(?P<gap>[ -]+))?(?P<top>{_NUMBER})"
     rf"(?:\s*/\s*(?P<bottom>{_NUMBER}))?\s*(?P<unit>[^\d\s].*?|)\s*",
     re.IGNORECASE,
 )
@@ -69,13 +70,23 @@ class Measure:
     percent: bool
 
 
-def example(si: str) -> str:
-    """Return a sentence that shows how to write a quantity of an SI unit."""
+def example(si: str, sample: str = "") -> str:
+    """Return a sentence that shows how to write a quantity of an SI unit.
+
+    Parameters
+    ----------
+    si
+        The unit.
+    sample
+        A value written out; by default a usual one of that dimension.
+    """
     units = "as a bare number or in %" if si == "1" else f"in {spellings(si)}"
-    return f'write {DIMENSIONS[si][0]} such as "{DIMENSIONS[si][1]}" ({units})'
+    return f'write {DIMENSIONS[si][0]} such as "{sample or DIMENSIONS[si][1]}" ({units})'
 
 
-def read_measure(text: str | float, si: str, *, difference: bool = False) -> Measure:
+def read_measure(
+    text: str | float, si: str, *, difference: bool = False, right: str = ""
+) -> Measure:
     """Read a number with its unit.
 
     Parameters
@@ -87,6 +98,8 @@ def read_measure(text: str | float, si: str, *, difference: bool = False) -> Mea
         The SI unit wanted.
     difference
         Whether it is a difference, for which a temperature's zero does not count.
+    right
+        How it is written right, for messages; by default as a value of that dimension is.
 
     Returns
     -------
@@ -108,10 +121,11 @@ def read_measure(text: str | float, si: str, *, difference: bool = False) -> Mea
     >>> read_measure("1/64 + 1 stop", "1").value
     0.03125
     """
+    right = right or example(si)
     if isinstance(text, bool):
-        raise UnreadableError(f"{shown(text)} is a yes or no", example(si))
+        raise UnreadableError(f"{shown(text)} is a yes or no", right)
     if not isinstance(text, str | int | float):
-        raise UnreadableError(f"{shown(text)} is no number with a unit", example(si))
+        raise UnreadableError(f"{shown(text)} is no number with a unit", right)
     written = str(text).translate(_ALIKE)
     raised = _RAISED.fullmatch(written) if si == "1" and not difference else None
     if raised is not None and (share := read_measure(raised["share"], si).value) <= 1.0:
@@ -120,18 +134,20 @@ def read_measure(text: str | float, si: str, *, difference: bool = False) -> Mea
         return Measure(share * 2.0 ** (min(stops, 1e3) * float(f"{raised['sign']}1")), False)
     match = _MEASURE.fullmatch(written)
     if re.search(r"\d,\d", written):
-        raise UnreadableError(f"{shown(text)} has a comma", "write a decimal point: 8.5, not 8,5")
+        raise UnreadableError(f"{shown(text)} has a comma", with_point(written))
     if match is None:
         wanted = "a number" if si == "1" else "a number with a unit"
-        raise UnreadableError(f"{shown(text)} is not {wanted}", example(si))
+        raise UnreadableError(f"{shown(text)} is not {wanted}", right)
     value = float(match["top"])
     if match["bottom"] is not None:
         if float(match["bottom"]) == 0.0:
-            raise UnreadableError(f"{shown(text)} divides by zero", example(si))
+            raise UnreadableError(f"{shown(text)} divides by zero", right)
+        if is_doubtful(match):
+            raise UnreadableError(f"{shown(text)} leaves open what it means", whole_and_part(match))
         value /= float(match["bottom"])
     if match["whole"] is not None:
         if match["bottom"] is None:
-            raise UnreadableError(f"{shown(text)} holds two numbers", example(si))
+            raise UnreadableError(f"{shown(text)} holds two numbers", right)
         value = math.copysign(abs(float(match["whole"])) + value, float(match["whole"]))
     name = " ".join(match["unit"].lower().split())
     name = _SPELT_OUT.get(name, name)
@@ -144,31 +160,30 @@ def read_measure(text: str | float, si: str, *, difference: bool = False) -> Mea
     if unit is None:
         near = get_close_matches(name, [known for known in UNITS if known], n=1, cutoff=0.5)
         hint = f", perhaps {near[0]!r}" if near and UNITS[near[0]].si == si else ""
-        raise UnreadableError(f"{shown(match['unit'])} is no unit known here{hint}", example(si))
+        raise UnreadableError(f"{shown(match['unit'])} is no unit known here{hint}", right)
     if unit.si != si and not (si == "stop" and name == ""):
         if name == "":
-            raise UnreadableError(f"{shown(text)} has no unit", example(si))
+            raise UnreadableError(f"{shown(text)} has no unit", right)
         kind = DIMENSIONS[unit.si][0]
-        raise UnreadableError(
-            f"{shown(text)} is {kind}, but {DIMENSIONS[si][0]} is wanted", example(si)
-        )
+        raise UnreadableError(f"{shown(text)} is {kind}, but {DIMENSIONS[si][0]} is wanted", right)
     if match["f"] and name:
-        raise UnreadableError(f"{shown(text)} is an aperture with a unit", example(si))
+        raise UnreadableError(f"{shown(text)} is an aperture with a unit", right)
     if not math.isfinite(value):
-        raise UnreadableError(f"{shown(text)} is not a finite number", example(si))
+        raise UnreadableError(f"{shown(text)} is not a finite number", right)
     zero = 0.0 if difference else unit.zero
     # Fifteen digits, so that "294 ms" is the float 0.294 and not its neighbour.
     return Measure(float(f"{value * unit.factor:.15g}") + zero, name == "%")
 
 
-def _is_difference(text: str, si: str) -> bool:
+def _is_size(text: str, si: str, nominal: float) -> bool:
+    """Whether a text says how far a value strays, once it is said what it stands for."""
     try:
-        return read_measure(text, si, difference=True).value >= 0.0
+        return read_spread(f"sd {text}", si, nominal=nominal) != NONE
     except UnreadableError:
         return False
 
 
-def read_spread(text: str | float, si: str, *, nominal: float) -> Spread:
+def read_spread(text: str | float, si: str, *, nominal: float, size: str = "") -> Spread:
     """Read a spread.
 
     Parameters
@@ -180,6 +195,8 @@ def read_spread(text: str | float, si: str, *, nominal: float) -> Spread:
         The quantity's SI unit.
     nominal
         Its nominal, of which per cents are a share.
+    size
+        How far it may stray, such as ``1 mm``, for messages; by default as its dimension may.
 
     Returns
     -------
@@ -201,8 +218,9 @@ def read_spread(text: str | float, si: str, *, nominal: float) -> Spread:
     match = _SPREAD.fullmatch(written)
     if match is None:
         bare = re.fullmatch(rf"(?:±|\+/-|\+-)?\s*({_NUMBER}.*)", written, re.IGNORECASE)
-        size = bare[1] if bare and _is_difference(bare[1], si) else DIMENSIONS[si][2]
-        ask = f'write "within {size}" for a half width or "sd {size}" for a standard deviation'
+        usual = size or DIMENSIONS[si][2]
+        told = bare[1] if bare and _is_size(bare[1], si, nominal) else usual
+        ask = f'write "within {told}" for a half width or "sd {told}" for a standard deviation'
         if bare:
             raise UnreadableError(
                 f"{shown(written)} leaves open what it means: half width or standard deviation?",
@@ -211,9 +229,9 @@ def read_spread(text: str | float, si: str, *, nominal: float) -> Spread:
         raise UnreadableError(f"{shown(written)} is no spread", f'{ask}, or "none"')
     shape = _SHAPES[" ".join(match["word"].lower().split())]
     if shape is Shape.LOGNORMAL:
-        size = read_measure(match["size"], "1", difference=True)
+        read = read_measure(match["size"], "1", difference=True)
     elif match["size"].rstrip().endswith("%"):
-        size = read_measure(match["size"], "1")
+        read = read_measure(match["size"], "1")
         if si == "K":
             wrong = f"{shown(written)} is a share of a temperature, whose zero is arbitrary"
             raise UnreadableError(wrong, 'write it in degrees, such as "sd 1 K"')
@@ -223,10 +241,11 @@ def read_spread(text: str | float, si: str, *, nominal: float) -> Spread:
                 f"write it in {spellings(si)}",
             )
     else:
-        size = read_measure(match["size"], si, difference=True)
-    if size.value < 0.0:
+        right = f'write a spread such as "sd {size}"' if size else ""
+        read = read_measure(match["size"], si, difference=True, right=right)
+    if read.value < 0.0:
         raise UnreadableError(f"{shown(written)} is negative", "write a spread above 0, or none")
-    if size.value == 0.0:
+    if read.value == 0.0:
         return NONE
-    relative = size.percent and nominal != 0.0 and shape is not Shape.LOGNORMAL
-    return Spread(shape, size.value, relative)
+    relative = read.percent and nominal != 0.0 and shape is not Shape.LOGNORMAL
+    return Spread(shape, read.value, relative)

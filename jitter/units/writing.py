@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from typing import NamedTuple
 
 from jitter.quantities import Shape, Spread
 from jitter.units.table import APERTURES, SPEEDS, UNITS
@@ -16,7 +17,7 @@ _SCALES: dict[str, tuple[tuple[float, float, str], ...]] = {
     "Pa s": ((0.0, 1e-3, "mPa s"),),
     "kg/m3": ((0.0, 1.0, "kg/m³"),),
     "Pa": ((0.0, 100.0, "hPa"),),
-    "kg": ((1.0, 1.0, "kg"), (1e-5, 1e-3, "g"), (0.0, 1e-6, "mg")),
+    "kg": ((1.0, 1.0, "kg"), (1e-4, 1e-3, "g"), (0.0, 1e-6, "mg")),
     "m3/s": ((0.0, 1e-6, "mL/s"),),
     "stop": ((0.0, 1.0, "stops"),),
     "K": ((0.0, 1.0, "K"),),
@@ -34,6 +35,62 @@ _WORDS = {
     Shape.CHANCE: "chance",
     Shape.TICK: "up to",
 }
+
+
+class Scale(NamedTuple):
+    """A unit in which values that stand side by side are written, so that they can be compared.
+
+    Attributes
+    ----------
+    size
+        In SI.
+    name
+        Of it.
+    """
+
+    size: float
+    name: str
+
+    def written(self, value: float, *, digits: int = 4) -> str:
+        """Write a value with so many significant digits at the most.
+
+        Examples
+        --------
+        >>> Scale(1e-3, "ms").written(54.9e-6)
+        '0.0549 ms'
+        """
+        return f"{write_number(value / self.size, digits)} {self.name}".rstrip()
+
+    def rounded(self, value: float, *, sure: float) -> str:
+        """Write a value to the place of the second digit of its uncertainty.
+
+        Common practice; JCGM 100:2008, 7.2.6: no more than two digits of it.
+
+        Examples
+        --------
+        >>> Scale(1e-3, "mm").rounded(0.482899, sure=81.6e-6), Scale(1.0, "").rounded(1263, sure=45)
+        ('482.899 mm', '1263')
+        >>> Scale(1e-3, "mm").rounded(4.50032e-3, sure=5.76e-5)
+        '4.500 mm'
+        """
+        # Rounded first, since 0.0997 has two digits as 0.10.
+        place = 1 - math.floor(math.log10(float(f"{sure / self.size:.1e}")))
+        number = round(value / self.size, place) or 0.0
+        return f"{number:.{max(place, 0)}f} {self.name}".rstrip()
+
+
+def scale_of(value: float, si: str) -> Scale:
+    """Return the unit that suits the size of a value, or of a difference of temperatures.
+
+    Examples
+    --------
+    >>> scale_of(5e-5, "s"), scale_of(0.483, "m").name
+    (Scale(size=1e-06, name='µs'), 'mm')
+    """
+    scales = _SCALES.get(si, ((0.0, 1.0, si),))
+    return next(
+        Scale(size, name) for least, size, name in scales if abs(value) >= least * (1.0 - 1e-9)
+    )
 
 
 def write_number(value: float, digits: int = 3) -> str:
@@ -95,10 +152,7 @@ def write_difference(value: float, si: str, *, digits: int = 3) -> str:
     """
     if value == 0.0 and si in _ZERO:
         return _ZERO[si]
-    scales = _SCALES.get(si, ((0.0, 1.0, si),))
-    size, name = next(
-        (size, name) for least, size, name in scales if abs(value) >= least * (1.0 - 1e-9)
-    )
+    size, name = scale_of(value, si)
     number = write_number(value / size, digits)
     return f"{number} {'stop' if (number, name) == ('1', 'stops') else name}".rstrip()
 

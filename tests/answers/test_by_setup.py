@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from scipy import stats
 
 from jitter.answers.by_setup import BySetup, by_setup
+from jitter.answers.setup_law import POINTS
 
 
 def generator(seed: int) -> np.random.Generator:
@@ -36,6 +37,15 @@ def test_alike_setups_have_one_rate(rate: float, setups: int, shots: int) -> Non
         chance = 4.5 * noise * math.sqrt(kurtosis / setups)
         assert found.p90 - found.p10 <= 2.0 * 1.2816 * math.sqrt(chance) + 0.005
         assert abs(found.p50 - rate) <= 0.01
+
+
+@pytest.mark.parametrize("rate", [0.0003, 0.003, 0.997, 0.9997])
+def test_near_the_ends_the_middle_is_where_the_mean_is(rate: float) -> None:
+    """closed form: set-ups that are all alike have one rate; rarer than a cell of the grid."""
+    for seed in range(5):
+        hits = generator(seed).binomial(32, rate, size=8192).astype(np.int32)
+        found = of_each(hits, 32)
+        assert abs(found.p50 - hits.mean() / 32) <= 0.1 / POINTS
 
 
 @pytest.mark.parametrize("setups", [8192, 16384])

@@ -283,13 +283,16 @@ def test_what_is_said_about_the_delay_helps(delay: str, word: str) -> None:
     found, nominal = warned(window, f"timer.delay={delay}")
     assert set(found) == {"no keeper"}
     assert word in found["no keeper"]
-    told = re.search(r"Its age is (-?[\d.]+) ms; change timer.delay by (-?[\d.]+) ms", found[
-        "no keeper"])  # fmt: skip
+    told = re.search(
+        r"Its age is (-?[\d.]+) ms; set timer.delay to ([\d.]+) ms \(now ([\d.]+ ms)\)",
+        found["no keeper"],
+    )
     assert told is not None
     assert float(told[1]) == pytest.approx(1e3 * single(nominal, "age"), rel=1e-3)
-    moved = float(delay.removesuffix(" ms")) + float(told[2])
+    assert told[3] == delay
+    moved = float(told[2])
     nominal = warned(window, f"timer.delay={moved} ms")[1]
-    # The step is told to three digits.
+    # The delay is told to four digits.
     assert single(nominal, "age") == pytest.approx(0.006, abs=1e-4)
     assert kinds_of(window, f"timer.delay={moved} ms") == set()
 

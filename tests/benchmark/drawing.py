@@ -60,7 +60,8 @@ def table(effort: Effort) -> Table:
                 headlines.append(
                     (
                         f"plain shots: {name}, against drawing alone",
-                        f"{figure(ratio)} times its CPU ({figure(rate)} million a second)",
+                        f"{figure(ratio)} times the CPU of drawing"
+                        f" ({figure(rate)} million a second)",
                     )
                 )
     return Table(

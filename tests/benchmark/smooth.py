@@ -89,11 +89,13 @@ def table(effort: Effort) -> Table:
             rows.append(_row(f"{name}, {way.replace('_', ' ')}", quick, slow, effort.error))
             if len(headlines) < len(WAYS):
                 *_, points, shots, less = rows[-1]
+                layout = slow[0].shots(max(effort.error, quick.one)) / quick.points
                 headlines.append(
                     (
                         f"hit rate of `{name}` {way.replace('_', ' ')} to ±{effort.error},"
                         " smooth against plain",
-                        f"{figure(float(points))} times fewer points,"
+                        f"{figure(float(points))} times fewer points"
+                        f" ({figure(layout)} than with {SHOTS} shots to a set-up),"
                         f" {figure(float(shots))} times fewer shots worked,"
                         f" {figure(float(less))} times less CPU ({figure(1e3 * quick.seconds)} ms)",
                     )

@@ -36,13 +36,15 @@ class Table:
 
 
 def figure(value: float) -> str:
-    """Return a number with three digits.
+    """Return a number with three digits; counts of a size that can be counted keep all of them.
 
     Examples
     --------
-    >>> figure(0.012345), figure(1234.5), figure(3.0)
-    ('0.0123', '1,234', '3.00')
+    >>> figure(0.012345), figure(1234.5), figure(199928.0), figure(3.0)
+    ('0.0123', '1,234', '200,000', '3.00')
     """
+    if abs(value) >= 1e5:
+        value = float(f"{value:.3g}")
     if value != value or abs(value) >= 100.0:
         return f"{value:,.0f}"
     return f"{value:#.3g}" if abs(value) >= 1e-3 or value == 0.0 else f"{value:.2g}"

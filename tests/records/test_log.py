@@ -48,7 +48,7 @@ def test_every_column_is_read() -> None:
         ),
     )
     assert log.source == "log.csv"
-    assert log.notes == ("decimal commas were read as points: 3,5 as 3.5",)
+    assert log.notes == ("decimal commas were read as points: 294,5 as 294.5",)
 
 
 def test_a_verdict_is_enough() -> None:

@@ -63,15 +63,21 @@ RIGS = {
     "never sharp": Asked(BARN, ("keeper.blur=1 um",)),
     "no jet": Asked(BARN, ("valve.interval=400 ms",)),
     "much too early": Asked(BARN, ("timer.delay=0 ms",)),
+    "a delay that is anywhere": Asked(
+        BARN, ('timer.delay={ nominal = "294 ms", setup = "within 290 ms" }',)
+    ),
     "too early but for trimming": Asked(BARN, ("timer.delay=0 ms",), way="as_trimmed"),
+    "long after the jet": Asked(BARN, ('keeper.age=["150 ms", "250 ms"]', "timer.delay=494 ms")),
     "before the meeting": Asked(BARN, ('keeper.age=["-10 ms", "-2 ms"]', "timer.delay=285 ms")),
     "weaker than it promises": Asked(BARN, ("flash.energy=0.01",)),
     "no room light": Asked(BARN, ("camera.ambient=0 lx",)),
     "sharp to no end": Asked(BARN, ("camera.focal_length=1 mm",)),
 }
 """By what is peculiar about them."""
-LOST = ("far too bright", "far too dark", "never sharp", "no jet", "much too early")
+LOST = ("far too bright", "far too dark", "never sharp", "no jet", "a delay that is anywhere")
 """Those about which nothing can be recommended."""
+OFF_AIM = ("much too early", "too early but for trimming")
+"""Those whose delay makes even the shot without errors miss."""
 FOUND = tuple(rig for rig in RIGS if rig not in LOST)
 
 

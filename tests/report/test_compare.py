@@ -58,6 +58,13 @@ def printed(made: CompareAnswer, width: int) -> str:
     return console.file.getvalue()  # type: ignore[attr-defined, no-any-return]
 
 
+def test_what_goes_together_is_not_called_one_thing() -> None:
+    said = " ".join(findings(answer(load(BARN), variant("timer.start=valve"), aim=True)))
+    assert "The two differ in timer.start and timer.delay, which go together." in said
+    alone = " ".join(findings(answer(load(BARN), variant("sensor.width=0.9 mm"))))
+    assert "The two differ in one thing: sensor.width." in alone
+
+
 def test_every_form_says_the_same(made: CompareAnswer) -> None:
     page, document = compare_page(made), compare_document(made)
     html5lib.HTMLParser(strict=True).parse(page)

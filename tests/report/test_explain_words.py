@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+import html
 import re
 from dataclasses import replace
 
 import pytest
 
+from jitter.answers.explain.checking import Expected
 from jitter.answers.explain.next_test import NextTest, Outcome
 from jitter.report.explain.figures import course_figure, looks_figure
 from jitter.report.explain.names import shown_outcome, shown_setup, shown_share
+from jitter.report.explain.page import explain_page
 from jitter.report.explain.rows import (
+    LOOK_KEY,
     look_rows,
     needed_rows,
     outcome_rows,
@@ -19,6 +23,7 @@ from jitter.report.explain.rows import (
     suspect_rows,
 )
 from jitter.report.explain.words import findings, setting
+from jitter.stages.look import KEPT
 from tests.report.explain_answers import answer, answers, log_of, printed, series
 
 
@@ -58,15 +63,13 @@ def test_odd_looks_are_told_the_oddest_first_and_no_others() -> None:
     group = said("a group")
     assert "only 0.2 % of its logs are as odd or odder" in group
     told = re.findall(
-        r"There are (more|fewer) frames called ([a-z ]+?) than it gives: (\d+)", group
+        r"should give ([a-z0-9 ]+) “([a-z ]+)” \(nine logs in ten\); your log has (\w+)", group
     )
     assert told == [
-        ("more", "umbrella early", "12"),
-        ("more", "drop above the column", "2"),
-        ("fewer", "keeper", "5"),
+        ("0 to 4 frames", "umbrella early", "12"),
+        ("no frame", "drop above the column", "2"),
+        ("9 to 18 frames", "keeper", "5"),
     ]
-    assert "12, where nine logs in ten have 0 to 4." in group
-    assert "2, where nine logs in ten have none." in group
     marks = {row[0]: (row[2], row[3]) for row in look_rows(answers()["a group"])}
     assert marks == {
         "umbrella early": ("0 to 4", "more than luck"),
@@ -76,11 +79,48 @@ def test_odd_looks_are_told_the_oddest_first_and_no_others() -> None:
     }
 
 
+def test_every_look_outside_nine_logs_in_ten_is_marked() -> None:
+    made = answers()["nothing wrong"]
+    assert made.fit is not None
+    seen = {"low": 2.0, "middle": 3.0, "high": 5.0, "chance": 0.08}
+    fit = replace(
+        made.fit, expected=tuple(Expected(KEPT, count, **seen) for count in (1, 2, 5, 6, 0))
+    )
+    marks = [row[3] for row in look_rows(replace(made, fit=fit))]
+    assert marks == ["fewer", "", "", "more", "fewer"]
+    # What luck hardly does is told in a sentence too: that there are none is said in a word.
+    rare = replace(fit, expected=(Expected(KEPT, 0, 4.0, 5.0, 5.0, 0.001),))
+    told = replace(made, fit=rare)
+    assert [row[3] for row in look_rows(told)] == ["fewer than luck"]
+    sentence = "should give 4 to 5 frames “keeper” (nine logs in ten); your log has none."
+    assert sentence in " ".join(findings(told))
+    for width in (60, 140):
+        assert LOOK_KEY in " ".join(printed(told, width).split())
+    assert f"{LOOK_KEY.capitalize()}." in html.unescape(explain_page(told, {}))
+
+
+def test_a_study_that_misses_by_itself_is_said_to_early() -> None:
+    made = replace(answers()["a group"], unaimed="Even the best shot is late.")
+    first, second, *_ = findings(made)
+    assert first.startswith("Keepers: ")
+    assert second.startswith("Even the best shot is late. Mend that first")
+    assert "Mend that first" not in said("a group")
+
+
+def test_notes_are_called_so_in_every_form() -> None:
+    made = answers()["a group"]
+    noted = replace(made, log=replace(made.log, notes=("blank rows left out: 2",)))
+    assert "Note: blank rows left out: 2" in printed(noted, 80)
+    page = explain_page(noted, {})
+    assert "<strong>Note.</strong> blank rows left out: 2</p>" in page
+    assert "Warning" not in page
+
+
 def test_an_odd_look_alone_is_told_without_calling_the_whole_log_odd() -> None:
     made = answers()["a group"]
     assert made.fit is not None
     calm = " ".join(findings(replace(made, fit=replace(made.fit, chance=0.3))))
-    assert "There are more frames called umbrella early" in calm
+    assert "should give 0 to 4 frames “umbrella early”" in calm
     assert "gives such logs" not in calm
     assert "hardly gives" not in calm
 
@@ -147,10 +187,10 @@ def test_the_next_test_says_how_it_is_set_and_what_each_would_show() -> None:
     group = said("a group")
     assert (
         "Test next: 20 frames of single drops, started by the beam (let one drop fall; light"
-        " 191.7 ms after the first drop's crossing). It would tell 40 % of what is missing. Expect"
-        " drop height 15 mm (12 to 18), sd 0.18 mm if the rig is as described; drop height 26.8 mm"
-        " (9.4 to 36), sd 0.17 mm if sensor.height is off; drop height mostly out of the frame if"
-        " timer.delay is off."
+        " 191.7 ms after the first drop's crossing). It would settle 40 % of the remaining"
+        " doubt. Expect drop height 15 mm (12 to 18), sd 0.18 mm if the rig is as described; drop"
+        " height 26.8 mm (9.4 to 36), sd 0.17 mm if sensor.height is off; drop height mostly out of"
+        " the frame if timer.delay is off."
     ) in group
     made = answers()["a group"]
     assert [row[0] for row in outcome_rows(made)] == [
@@ -226,8 +266,12 @@ def test_a_frame_is_told_with_its_errors_and_mishaps() -> None:
 @pytest.mark.parametrize(
     ("by_numbers", "words"),
     [
-        (True, "of the frames of this rig, what was measured in it included."),
-        (False, "of the frames of this rig, whatever was measured in it: that fits hardly one"),
+        (True, "of the frames of this rig, and they have the lengths that you noted. Mishaps"),
+        (
+            False,
+            "of the frames of this rig. The lengths that you noted for it, however, fit hardly any"
+            " of those: look whether they were read right. Mishaps",
+        ),
     ],
 )
 def test_a_frame_with_numbers_says_whether_they_were_matched(by_numbers: bool, words: str) -> None:
@@ -238,6 +282,7 @@ def test_a_frame_with_numbers_says_whether_they_were_matched(by_numbers: bool, w
     told = " ".join(findings(replace(made, single=single)))
     assert "The frame of line 4 (umbrella late)" in told
     assert words in told
+    assert ("By its look alone it most likely took: " in told) is not by_numbers
 
 
 def test_what_was_noted_of_a_frame_is_repeated_safely() -> None:

@@ -16,7 +16,7 @@ from jitter.answers.run import RunAnswer
 from jitter.report.beside import tables_folder
 from jitter.report.card import Rate, read_card
 from jitter.report.document import run_document
-from jitter.report.finish import Finished, finish, rates_in
+from jitter.report.finish import Finished, answering, finish, rates_in
 from jitter.report.page import run_page
 from tests.report.test_page import HOSTILE, OURS
 
@@ -33,6 +33,23 @@ def finished(answer: RunAnswer) -> Finished:
         document=run_document(answer),
         made=MADE,
     )
+
+
+@pytest.mark.parametrize(
+    ("question", "findings", "told"),
+    [
+        ("run", ("One.", "Two.", "Three."), ("One.", "Two.")),
+        ("require", ("One.",), ("One.",)),
+        # The ranking opens with what every run tells.
+        ("rank", ("One.", "Two.", "Three."), ("Two.",)),
+        ("rank", ("One.",), ("One.",)),
+        ("show", (), ()),
+    ],
+)
+def test_a_card_tells_what_answers_the_question(
+    question: str, findings: tuple[str, ...], told: tuple[str, ...]
+) -> None:
+    assert answering(question, findings) == told
 
 
 @pytest.fixture(scope="module")

@@ -135,13 +135,13 @@ def test_little_or_nothing_is_said_to_be() -> None:
 @pytest.mark.parametrize(
     ("low", "high", "spread", "said"),
     [
-        (0.0002, 0.0004, True, "0.2 to 0.4 ms"),
-        (0.0, 0.0004, True, "up to 0.4 ms"),
+        (0.0002, 0.0004, True, "0.20 to 0.40 ms"),
+        (0.0, 0.0004, True, "up to 0.40 ms"),
         (0.0, float("inf"), True, "open"),
         (0.0002, float("inf"), True, "0.2 ms and more"),
         (float("-inf"), float("inf"), False, "open"),
-        (0.00005, 0.0004, True, "50 µs to 0.4 ms"),
-        (0.0112, 0.0118, False, "11.2 to 11.8 ms"),
+        (0.00005, 0.0004, True, "0.05 to 0.40 ms"),
+        (0.0112, 0.0118, False, "11.20 to 11.80 ms"),
     ],
 )
 def test_intervals_in_words(low: float, high: float, spread: bool, said: str) -> None:
@@ -152,6 +152,40 @@ def test_intervals_in_words(low: float, high: float, spread: bool, said: str) ->
     assert uncertainty_of(number) == ""
 
 
+# Common practice, JCGM 100:2008, 7.2.6: two digits of an uncertainty, the value to their place.
+@pytest.mark.parametrize(
+    ("number", "cells"),
+    [
+        (
+            Number("x", "m", Estimate(4.50032e-3, 4.49896e-3, 4.50168e-3), 5.76e-7, old=4.5e-3),
+            ("4.50032 mm", "0.00058 mm", "4.49896 to 4.50168 mm", "4.5 mm"),
+        ),
+        (
+            Number("x", "s", Estimate(8.77e-5, 7.42e-5, 1.07e-4), old=5.494e-5, spread=True),
+            ("88 µs", "", "74 to 107 µs", "54.9 µs"),
+        ),
+        (
+            Number("x", "K", Estimate(293.4, 293.1, 293.7), 0.0997, old=293.15),
+            ("20.25 °C", "0.10 K", "19.95 to 20.55 °C", "20 °C"),
+        ),
+        (
+            Number("x", "1", Estimate(0.0963, 0.0662, 0.176), old=0.02, spread=True),
+            ("0.096", "", "0.066 to 0.176", "0.02"),
+        ),
+        (
+            Number("x", "s", Estimate(0.0, 0.0, 4e-5), old=2e-3, spread=True),
+            ("0 µs", "", "up to 40 µs", "2000 µs"),
+        ),
+    ],
+)
+def test_a_row_has_one_unit_and_two_digits_of_its_uncertainty(
+    number: Number, cells: tuple[str, ...]
+) -> None:
+    value = written(number, number.estimate.value)
+    told = (value, uncertainty_of(number), interval_of(number), old_of(number))
+    assert told == cells
+
+
 @pytest.mark.parametrize(
     ("value", "low", "high", "said", "ends"),
     [
@@ -159,14 +193,14 @@ def test_intervals_in_words(low: float, high: float, spread: bool, said: str) ->
         (0.003, 0.002, 0.004, "+0.3", "+0.2 to +0.4"),
         (-0.1432, -0.150, -0.137, "-14.3", "-15.0 to -13.7"),
         (0.00004, 0.00002, 0.00006, "+0.004", "+0.002 to +0.006"),
-        (0.0002, -0.0003, 0.0007, "~0", "-0.03 to +0.07"),
+        (0.0002, -0.0003, 0.0007, "≈ 0", "-0.03 to +0.07"),
     ],
 )
 def test_changes_have_no_finer_digits_than_their_interval_bears(
     value: float, low: float, high: float, said: str, ends: str
 ) -> None:
     change = Estimate(value, low, high)
-    assert (change_of(change, "~0"), change_interval(change)) == (said, ends)
+    assert (change_of(change), change_interval(change)) == (said, ends)
 
 
 def test_a_number_that_nothing_bears_has_few_digits() -> None:

@@ -191,6 +191,7 @@ def test_the_screen_fits(width: int) -> None:
     lines = written.getvalue().splitlines()
     assert max(len(line) for line in lines) <= width
     text = " ".join(written.getvalue().split())
+    assert "Of your frames, half." in text
     assert "timer.delay: 290 ms <- 294 ms" in text
     assert "From B to A, as set by ruler: 50.0 % to 60.0 % keepers" in text
 

@@ -13,10 +13,11 @@ import pytest
 from rich.console import Console
 
 from jitter.answers.plan.answer import PlanAnswer, answer_plan
+from jitter.answers.plan.planning import Manner
 from jitter.report.plan.document import plan_document
 from jitter.report.plan.page import plan_page
 from jitter.report.plan.screen import plan_screen
-from jitter.report.plan.words import findings, manner_words
+from jitter.report.plan.words import findings, manner_words, need_words, rates_words
 from jitter.report.safety import CAUTIONS
 from jitter.stages import CHAIN
 from tests.conftest import load
@@ -101,7 +102,7 @@ def test_page_has_pictures_with_words_for_listeners(made: PlanAnswer) -> None:
 def test_out_of_reach_says_what_it_takes() -> None:
     said = " ".join(findings(answer("barn-table", want=90)))
     assert "out of reach" in said
-    assert re.search(r"It takes 1\d\d frames in ", said)
+    assert re.search(r"It takes \d frames to trim, then 1\d\d more, in one set-up: about ", said)
     assert "jitter run says what costs most" in said
     never = " ".join(findings(answer("barn-table", "sensor.miss_chance=100 %", want=3)))
     assert "Not even 2000 frames do it" in never
@@ -128,6 +129,39 @@ def test_a_quicker_split_is_said_to_be() -> None:
     assert made.best.manner.setups > 1
     said = " ".join(findings(made))
     assert re.search(r"one long set-up risks a bad one: (it needs|even all) \d+ frames", said)
+
+
+def test_what_comes_first_is_said_first() -> None:
+    # Dear set-ups and cheap frames: one set-up, trimmed or not.
+    made = answer("kitchen-glycerol", want=20)
+    (trimmed,) = (
+        one
+        for one in made.strategies
+        if one.manner == Manner("as_trimmed", 1) and one.asked is not None
+    )
+    assert trimmed.asked is not None
+    said = need_words(trimmed.manner, trimmed.asked)
+    begins = f"{trimmed.asked.trimming} frames to trim, then {trimmed.asked.frames} more, in one"
+    assert said.startswith(begins)
+
+
+def test_rows_that_say_nothing_are_told_as_one() -> None:
+    made = answer("barn-table", "sensor.miss_chance=100 %", want=3)
+    page = plan_page(made)
+    tables = re.findall("<table.*?</table>", page, re.DOTALL)
+    words = ["1 to 6 set-ups, as set by ruler", "1 to 6 set-ups, trimmed"]
+    for told in tables[:2]:
+        assert re.findall(r"<tr><t[hd][^>]*>([^<]*)<", told.partition("<tbody>")[2]) == words
+    # Where something is told of a row it stands by itself.
+    reached = plan_page(answer("barn-table"))
+    assert "6 set-ups, trimmed" in reached
+    assert "1 to 6" not in reached
+
+
+def test_how_alike_frames_are_is_told_under_how_it_was_computed_only(made: PlanAnswer) -> None:
+    assert "variance" in plan_page(made).partition("How it was computed")[2]
+    assert "variance" not in printed(made, 140)
+    assert rates_words(made) in " ".join(printed(made, 140).split())
 
 
 def test_hostile_title_is_shown_as_text(made: PlanAnswer) -> None:

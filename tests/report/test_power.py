@@ -16,10 +16,11 @@ import pytest
 
 from jitter.answers.power.answer import PowerAnswer, answer_power
 from jitter.answers.power.keeping import MEANS
+from jitter.report.power.advice import advice
 from jitter.report.power.document import power_document
 from jitter.report.power.page import power_page
 from jitter.report.power.rows import shown_rungs
-from jitter.report.power.settings import name_power
+from jitter.report.power.settings import WHICH, name_power
 from jitter.report.power.words import findings, held
 from jitter.report.safety import CAUTIONS
 from jitter.stages import CHAIN
@@ -31,6 +32,7 @@ from tests.report.power_answers import (
     ATTIC,
     BARN,
     LOFT,
+    OFF_AIM,
     RIGS,
     Asked,
     answer,
@@ -110,8 +112,9 @@ def test_page_is_valid_and_says_what_was_found(rig: str) -> None:
 def test_pictures_have_names_of_their_own_and_words_for_listeners(rig: str) -> None:
     labels = re.findall(r'<svg[^>]*role="img" aria-label="([^"]+)"', page(rig))
     assert len(labels) == 2
-    first = findings(answer(rig))[0]
-    assert html.unescape(labels[0]).startswith("Above: keepers")
+    first = advice(answer(rig))[0]
+    above = f"Above: keepers {WHICH[answer(rig).way]} against"
+    assert html.unescape(labels[0]).startswith(above)
     assert html.unescape(labels[1]).startswith("Blur by motion against the flash's power. ")
     assert all(html.unescape(label).endswith(first) for label in labels)
     ids = re.findall(r'\bid="([^"]+)"', page(rig))
@@ -150,7 +153,10 @@ def test_document_is_plain_and_tells_what_was_asked(rig: str) -> None:
     assert read["warnings"] == list(made.warnings)
     assert (read["seed"], read["setups"], read["shots"]) == (made.study.seed, 32, 4)
     assert read["fresh"] == {"seed": made.study.seed + 1, "setups": 128, "shots": 4}
-    assert (read["judged_by"], read["worth_of_a_stop"]) == (RIGS[rig].way, RIGS[rig].worth)
+    # Where the delay alone makes every frame miss, it is judged after trimming unasked.
+    way = "as_trimmed" if rig in OFF_AIM else RIGS[rig].way
+    assert (read["judged_by"], read["worth_of_a_stop"]) == (way, RIGS[rig].worth)
+    assert read["aimed"] is (rig not in OFF_AIM)
     assert read["means"] == list(RIGS[rig].means)
     assert (read["best"] is None) is (made.best is None)
     assert [row["means"] for row in read["beside"]] == [
@@ -226,6 +232,40 @@ def test_a_document_tells_distances_in_metres_or_as_multiples(rig: str) -> None:
         assert read["ends"].get("distance", [0.0, None]) == [0.0, None]
 
 
+def test_off_its_aim_a_rig_has_a_first_choice_with_keepers_in_table_and_picture() -> None:
+    made = answer("much too early")
+    assert made.way == "as_trimmed"
+    kept = section(screen("much too early", 140), "Keepers after trimming, the exposure kept right")
+    assert kept
+    rows = parsed("much too early").findall(".//section[@id='keepers']//tbody/tr")[:3]
+    cells = [["".join(cell.itertext()) for cell in row] for row in rows]
+    for means, row in zip(made.means, cells, strict=True):
+        rate = made.by_means[means].tried.hits.rates["as_trimmed"].value
+        assert rate > 0.5
+        assert row[-1] == f"{100.0 * rate:.1f} %"
+    # The narrow table of losses has room for one of both: that by which it was judged.
+    heads = section(screen("much too early", 80), "What the light costs")[0].split()
+    assert "trimmed" in heads
+    assert "as" not in heads
+    # The light is looked at where it falls once the delay is trimmed.
+    trimmed, own = (answer(rig).speeds for rig in ("much too early", "yours is a neighbour"))
+    assert trimmed.tip == pytest.approx(own.tip, rel=0.05)
+    assert "set the delay to" not in " ".join(findings(made)[2:])
+
+
+def test_what_columns_and_signs_mean_is_said() -> None:
+    text = " ".join(screen("yours is a neighbour", 140).split())
+    for said in (
+        "8 in 10: in 8 of 10 flashes of this kind",
+        "stops in place of per cents: over-exposed (+) or under-exposed (-) by so much",
+        "apart: from the first flash to the last",
+        "edges apart: how far from each other they draw an edge of a falling drop",
+    ):
+        assert said in text
+    assert "stops in place of per cents" not in " ".join(screen("one power", 140).split())
+    assert "8 of 10 flashes of this kind" in page("yours is a neighbour")
+
+
 def test_gains_of_a_document_are_over_yours_and_over_the_best() -> None:
     read = document("yours is elsewhere")
     best, own = read["best"], read["own"]
@@ -238,10 +278,11 @@ def test_gains_of_a_document_are_over_yours_and_over_the_best() -> None:
 
 
 def test_what_is_not_there_is_null() -> None:
-    read = document("much too early")
+    read = document("long after the jet")
     assert read["speeds"]["tip"] is None
     assert all(power["blur"]["tip"] is None for power in read["powers"])
-    assert all(power["blur"]["rim"]["p50"] is None for power in read["powers"])
+    rims = [power["blur"]["rim"] for power in document("no jet")["powers"]]
+    assert all(rim["p50"] is None for rim in rims)
     endless = [
         one["by"]["aperture"]["depth_of_field"] for one in document("sharp to no end")["powers"]
     ]
@@ -269,7 +310,7 @@ def test_screen_page_and_document_tell_the_same_numbers(rig: str) -> None:
             write_number(1e6 * size, 2)
             for size in (power["t05"]["nominal"], power["t01"]["nominal"], power["blur"]["drop"])
         ]
-        numbers = re.sub(r"best|yours|,", " ", first.removeprefix(name)).split()
+        numbers = re.sub(r"best|first|yours|,", " ", first.removeprefix(name)).split()
         assert numbers[:2] == lengths[:2]
         assert lengths[2] in numbers
         page_cells = ["".join(cell.itertext()) for cell in row]

@@ -136,7 +136,7 @@ def test_what_is_not_there_is_a_dash(rig: str) -> None:
 
 
 def test_dashes_are_for_rigs_without_a_sheet_or_a_jet() -> None:
-    for rig, cell in (("no jet", "rim"), ("much too early", "tip")):
+    for rig, cell in (("no jet", "rim"), ("long after the jet", "tip")):
         assert all(row[LIGHT.index(cell)] == NONE for row in light_rows(answer(rig)))
     assert all(NONE not in row for row in light_rows(answer("yours is a neighbour")))
 

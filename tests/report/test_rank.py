@@ -20,10 +20,24 @@ from jitter.answers.rank.frames import AGE, HIT
 from jitter.answers.rank.indices import Index
 from jitter.quantities import NONE, Quantity
 from jitter.report.rank.document import rank_document
+from jitter.report.rank.figures import SHOWN, scaling_figure
 from jitter.report.rank.page import rank_page
 from jitter.report.rank.rows import budget_rows, coefficient
 from jitter.report.rank.screen import rank_screen
-from jitter.report.rank.words import STEP, findings, index_words, name, scaling_words
+from jitter.report.rank.words import (
+    STAR,
+    STEP,
+    age_finding,
+    findings,
+    groups_findings,
+    index_words,
+    level,
+    name,
+    opening,
+    scaling_words,
+    shares_findings,
+    starred,
+)
 from jitter.report.safety import CAUTIONS
 from jitter.stages import CHAIN
 from tests.conftest import STUDIES, load
@@ -90,6 +104,56 @@ def test_says_that_age_and_hit_rank_differently_and_why() -> None:
     assert "hardly enters the age" in told
 
 
+def test_two_sentences_come_first_and_the_others_stand_with_their_tables() -> None:
+    made = answer("barn-table", setups=512)
+    first = opening(made)
+    assert len(first) == 2
+    beside = (*shares_findings(made), *groups_findings(made), age_finding(made))
+    assert findings(made) == (*first, *beside)
+    screen = " ".join(printed(made, 140).split())
+    page = html.unescape(rank_page(made))
+    heads = ("What each spread costs", "What makes the age, and", "In groups", "budget of the age")
+    for text in (screen, page.partition("<body>")[2]):
+        places = [text.index(head) for head in heads]
+        assert all(text.index(sentence) < places[0] for sentence in first)
+        assert all(places[1] < text.index(one) < places[2] for one in shares_findings(made))
+        assert all(places[2] < text.index(one) < places[3] for one in groups_findings(made))
+        assert places[3] < text.index(age_finding(made))
+    assert rank_document(made)["findings"] == list(findings(made))
+
+
+def test_a_rig_that_misses_is_told_so_second_and_once() -> None:
+    made = answer("barn-table", "timer.delay=320 ms")
+    told = opening(made)[1]
+    assert told == made.unaimed == made.warnings[0]
+    assert "set timer.delay to 294." in told
+    assert "Warning: Even" not in printed(made, 80)
+    assert " ".join(printed(made, 80).split()).count(told) == 1
+    assert html.unescape(rank_page(made)).count(told) == 1
+
+
+def test_the_page_begins_with_the_number_that_the_opening_names() -> None:
+    made = answer("barn-table", setups=512)
+    page = rank_page(made)
+    first = page[page.index('<table class="figures ranking"') :].partition("</table>")[0]
+    heads = re.findall(r'<th scope="col"[^>]*>([^<]*)<', first)
+    assert heads[:4] == ["source", "level", "spread", "removed, trimmed"]
+    names = [starred(made, row) for row in made.rows if row.effects is not None]
+    assert re.findall(r'<th scope="row"[^>]*>([^<]*)<', first) == names
+    assert f"{STAR}." in page
+    assert "valve.release_speed*" in names
+
+
+def test_the_chart_has_the_order_of_the_table_and_its_stars() -> None:
+    made = answer("barn-table", setups=512)
+    drawn = scaling_figure(made)
+    told = [f"{starred(made, row)}, {level(row)}" for row in made.rows]
+    places = [drawn.index(f">{one}<") for one in told if f">{one}<" in drawn]
+    assert len(places) == SHOWN
+    assert places == sorted(places)
+    assert "valve.release_speed*, shot" in drawn
+
+
 def test_says_what_was_held_and_how_sure() -> None:
     made = answer("barn-table")
     for text in (html.unescape(rank_page(made)), " ".join(printed(made, 140).split())):
@@ -145,12 +209,12 @@ def test_coefficients_are_in_the_units_they_name() -> None:
 
 def test_what_cannot_be_told_from_zero_is_said_to_be_so() -> None:
     doubtful = Estimate(-0.001, -0.003, 0.001)
-    assert scaling_words(doubtful) == "~0"
+    assert scaling_words(doubtful) == "≈ 0"
     assert scaling_words(Estimate(-0.02, -0.03, -0.01)) == "-2.0"
     assert scaling_words(None) == "–"
-    assert index_words(Index(doubtful, 0.001)) == "~0"
+    assert index_words(Index(doubtful, 0.001)) == "≈ 0"
     # An index below 0 is luck, however clear it looks.
-    assert index_words(Index(Estimate(-0.02, -0.03, -0.01), 0.005)) == "~0"
+    assert index_words(Index(Estimate(-0.02, -0.03, -0.01), 0.005)) == "≈ 0"
     assert index_words(Index(Estimate(0.123, 0.10, 0.15), 0.012)) == "12.3 ±1.2"
     assert index_words(Index(Estimate(0.0001, 0.00005, 0.0002), 0.00001)) == "<0.1"
     assert index_words(Index(Estimate(0.016, 0.0159, 0.0161), 0.0001)) == "1.6 ±<0.1"

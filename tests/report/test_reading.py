@@ -24,7 +24,7 @@ def test_reads_what_the_page_was_made_of() -> None:
         findings=("First.", "Second."),
     )
     read = read_page(html)
-    assert (read.title, read.finding) == (HOSTILE, "First.")
+    assert (read.title, read.findings) == (HOSTILE, ("First.", "Second."))
     ((name, heading, headers, cells),) = read.tables
     assert (name, heading, headers, cells) == ("keepers", "Keepers", (HOSTILE, "x"), rows)
 

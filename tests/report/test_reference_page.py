@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from dataclasses import replace
-from html import escape
+from html import escape, unescape
 
 import html5lib
 import pytest
@@ -90,6 +90,16 @@ def test_a_part_of_it_is_a_page_too() -> None:
         page = reference_page(items)
         html5lib.HTMLParser(strict=True).parse(page)
         assert re.findall(r'\bid="([^"]+)"', page) == [item.key for item in items]
+
+
+@pytest.mark.parametrize("words", [["within"], ["drift"], ["sensor", "sd"]])
+def test_how_values_are_written_is_a_page_too(words: list[str]) -> None:
+    items = reference(CHAIN, words)
+    page = reference_page(items)
+    html5lib.HTMLParser(strict=True).parse(page)
+    assert "0.01 ms/frame" in unescape(page)
+    assert ("Where to find it" in page) == bool(items)
+    assert "0 value" not in page
 
 
 BASIS = Basis(Mark.ASSUMED, HOSTILE)

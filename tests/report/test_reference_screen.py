@@ -9,11 +9,11 @@ from collections.abc import Sequence
 import pytest
 from rich.console import Console
 
-from jitter.answers.reference.answer import reference
+from jitter.answers.reference.answer import WRITING, reference
 from jitter.answers.reference.items import Item
 from jitter.quantities import Basis, Mark, Quantity
 from jitter.report.reference.screen import FEW, reference_screen
-from jitter.report.reference.words import default, examples, facts, spreads
+from jitter.report.reference.words import PARTS, default, examples, facts, spreads
 from jitter.stages import CHAIN
 from tests.answers.reference.test_reference import chain_of
 
@@ -98,6 +98,27 @@ def test_parts_are_told_where_they_are_of_use() -> None:
     assert "alike" in _print(reference(CHAIN, ["valve.latency"]), 80)
     assert "alike" not in _print(reference(CHAIN, ["sensor.height"]), 80)
     assert "Parts, in braces" not in _print(reference(CHAIN, ["version", "flash.kind"]), 80)
+
+
+@pytest.mark.parametrize("word", ["drift", "setup", "shot", "within", "sd", "Lognormal"])
+@pytest.mark.parametrize("width", WIDTHS)
+def test_a_word_of_how_values_are_written_is_answered(word: str, width: int) -> None:
+    text = _print(reference(CHAIN, [word]), width)
+    assert max(len(line) for line in text.splitlines()) <= width
+    for told in ('"0.01 ms/frame" or "1 %/frame"', '"within 1 mm" a half width', "lognormal sd"):
+        assert _words(told) in _words(text)
+    for part, _ in PARTS:
+        assert re.search(rf"(?m)^  {part} ", text)
+
+
+def test_it_is_answered_below_a_list_too() -> None:
+    listed = _print(reference(CHAIN, ["valve", "flash"]), 80)
+    assert "Parts, in braces" not in listed
+    assert "Parts, in braces" in _print(reference(CHAIN, ["valve", "flash", "drift"]), 80)
+
+
+def test_all_parts_are_words_that_are_answered() -> None:
+    assert {part for part, _ in PARTS} <= set(WRITING)
 
 
 @pytest.mark.parametrize("width", WIDTHS)

@@ -3,100 +3,33 @@
 from __future__ import annotations
 
 import html
-import io
 import json
 import re
 from dataclasses import replace
 
 import html5lib
 import pytest
-from rich.console import Console
 
 from jitter.answers.effort import Net
 from jitter.answers.hits import WAYS
 from jitter.answers.intervals import Estimate
-from jitter.answers.require.answer import RequireAnswer, answer_require
-from jitter.answers.require.cheapest import answer_cheapest
-from jitter.answers.require.every import RequireAllAnswer, answer_require_all
-from jitter.answers.require.prices import priced
+from jitter.answers.require.answer import RequireAnswer
 from jitter.answers.require.remedies import Remedy
 from jitter.answers.require.requirement import Limit, Requirement
-from jitter.answers.require.subject import find_subject
 from jitter.draws.layout import Layout
-from jitter.quantities import Level
 from jitter.report.effort import FALLEN_BACK
 from jitter.report.require.document import Answer, require_document
 from jitter.report.require.page import require_page
-from jitter.report.require.screen import require_screen
-from jitter.report.require.words import findings, floored, told, write_bare
+from jitter.report.require.sizes import floored, write_bare
+from jitter.report.require.words import findings, told
 from jitter.report.safety import CAUTIONS
-from jitter.stages import CHAIN
-from jitter.study.effort import read_efforts
-from tests.conftest import load
+from tests.report.require_answers import NAMES, all_answers, printed
 from tests.report.test_page import HOSTILE, OURS
-
-PRICES = """\
-[valve.release_speed]
-shot = { cost = 40, law = "inverse square" }
-[valve.first_volume]
-setup = { cost = 3 }
-[sensor.miss_chance]
-shot = { cost = 3 }
-"""
-
-
-def one(key: str, target: float, level: Level | None = None) -> RequireAnswer:
-    study = load("barn-table")
-    subject = find_subject(study, CHAIN, key, level)
-    return answer_require(study, CHAIN, subject, target)
-
-
-def every(target: float) -> RequireAllAnswer:
-    return answer_require_all(load("barn-table"), CHAIN, target, setups=128, shots=8)
-
-
-def cheapest(target: float) -> Answer:
-    study = load("barn-table")
-    prices = priced(study, read_efforts(PRICES, source="prices.toml", study=study))
-    return answer_cheapest(study, CHAIN, prices, target)
 
 
 @pytest.fixture(scope="module")
 def answers() -> dict[str, Answer]:
-    return {
-        "reached": one("sensor.height", 0.6),
-        "unreached": one("sensor.height", 0.95),
-        "chance": one("sensor.miss_chance", 0.6),
-        "step": one("timer.step", 0.6),
-        "new": one("timer.delay", 0.6, Level.SETUP),
-        "volumes": one("valve.first_diameter", 0.6),
-        "lognormal": one("flash.duration_scale", 0.6),
-        "all": every(0.7),
-        "all, none reached": every(0.999),
-        "cheapest": cheapest(0.78),
-        "cheapest, unreached": cheapest(0.99),
-    }
-
-
-NAMES = (
-    "reached",
-    "unreached",
-    "chance",
-    "step",
-    "new",
-    "volumes",
-    "lognormal",
-    "all",
-    "all, none reached",
-    "cheapest",
-    "cheapest, unreached",
-)
-
-
-def printed(answer: Answer, width: int) -> str:
-    console = Console(file=io.StringIO(), width=width, highlight=False)
-    console.print(require_screen(answer, width=width), width=width)
-    return console.file.getvalue()  # type: ignore[attr-defined, no-any-return]
+    return all_answers()
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -117,6 +50,19 @@ def test_every_answer_is_told_in_every_form(answers: dict[str, Answer], name: st
         assert held in screen
     assert all(caution in text for caution in CAUTIONS)
     assert answer.study.digest in text
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_no_table_and_no_heading_stands_over_nothing(answers: dict[str, Answer], name: str) -> None:
+    page = require_page(answers[name])
+    tree = html5lib.HTMLParser(namespaceHTMLElements=False).parse(page)
+    assert all(table.findall("./tbody/tr") for table in tree.iter("table"))
+    assert all(len(section) > 1 for section in tree.iter("section"))
+    lines = [line.rstrip() for line in printed(answers[name], 80).splitlines()]
+    # What no line follows is no heading, nor the head of a table.
+    for place, line in enumerate(lines):
+        if line.startswith(("Required", "Keepers against", "The cheapest spreads")):
+            assert lines[place + 2]
 
 
 @pytest.mark.parametrize("width", [60, 80, 140])
@@ -193,6 +139,14 @@ def test_out_of_reach_says_so_and_what_else_must_shrink(answers: dict[str, Answe
     assert "What else must shrink: valve.release_speed from shot to shot (sd 0.02 m/s)" in said
     rows = require_document(answer)["what_else"]["as_set"]
     assert rows[0]["quantity"] == "valve.release_speed"
+
+
+def test_what_has_no_remedy_has_no_table_of_remedies(answers: dict[str, Answer]) -> None:
+    answer = answers["unreached"]
+    assert isinstance(answer, RequireAnswer)
+    assert "<h2>What else must shrink, as set by ruler</h2>" in require_page(answer)
+    bare = replace(answer, remedies=dict.fromkeys(WAYS, ()))
+    assert "What else must shrink" not in require_page(bare)
 
 
 def with_need(answer: RequireAnswer, limit: Limit | None, best: Estimate) -> RequireAnswer:

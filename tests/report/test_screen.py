@@ -14,7 +14,7 @@ from jitter.report.screen import run_screen
 from jitter.report.words import UNCLEAR, findings, points, share_words
 
 
-def _print(answer: RunAnswer, width: int, *, blocks: bool = True, colour: bool = False) -> str:
+def printed(answer: RunAnswer, width: int, *, blocks: bool = True, colour: bool = False) -> str:
     console = Console(
         file=io.StringIO(),
         width=width,
@@ -28,33 +28,33 @@ def _print(answer: RunAnswer, width: int, *, blocks: bool = True, colour: bool =
 
 @pytest.mark.parametrize("width", [60, 80, 140])
 def test_fits_and_cuts_no_name(barn: RunAnswer, width: int) -> None:
-    text = _print(barn, width)
+    text = printed(barn, width)
     assert max(len(line) for line in text.splitlines()) <= width
     first = barn.ranking[0].source.keys[0]
     assert any(line.startswith(first) for line in text.splitlines())
 
 
 def test_without_colour_has_no_escapes(barn: RunAnswer) -> None:
-    assert "\x1b" not in _print(barn, 80)
-    assert "\x1b" in _print(barn, 80, colour=True)
+    assert "\x1b" not in printed(barn, 80)
+    assert "\x1b" in printed(barn, 80, colour=True)
 
 
 def test_colour_adds_no_words(barn: RunAnswer) -> None:
     import re
 
-    plain = re.sub(r"\x1b\[[\d;]*m", "", _print(barn, 80, colour=True))
-    assert plain == _print(barn, 80)
+    plain = re.sub(r"\x1b\[[\d;]*m", "", printed(barn, 80, colour=True))
+    assert plain == printed(barn, 80)
 
 
 def test_bars_without_block_characters(barn: RunAnswer) -> None:
-    text = _print(barn, 80, blocks=False)
+    text = printed(barn, 80, blocks=False)
     assert "#" in text
     assert "█" not in text
 
 
 def test_hostile_title_stays_on_one_line(barn: RunAnswer) -> None:
     title = "[bold]\x1b[31mred\n\u202eevil " + "x" * 500
-    text = _print(replace(barn, study=replace(barn.study, title=title)), 80)
+    text = printed(replace(barn, study=replace(barn.study, title=title)), 80)
     head = text.splitlines()[0]
     assert "\x1b" not in head
     assert "\u202e" not in head

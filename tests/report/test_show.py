@@ -92,6 +92,45 @@ def test_says_whose_each_value_is(barn_shown: ShowAnswer) -> None:
     assert "4.5 mm wide" in rows["valve.first_volume"]["written"]
 
 
+@pytest.mark.parametrize(
+    ("settings", "key", "whose"),
+    [
+        (("valve.scatter=sd 0.7 mm",), "valve.scatter", "yours"),
+        (("valve.release_speed.shot=sd 0.01 m/s",), "valve.release_speed", "part yours"),
+        (("valve.release_speed=0.06 m/s",), "valve.release_speed", "yours"),
+        (("liquid.temperature.drift=0.1 K",), "liquid.temperature", "part yours"),
+        ((), "valve.scatter", "default: derived"),
+    ],
+)
+def test_a_spread_of_the_user_s_is_marked_as_his(
+    settings: tuple[str, ...], key: str, whose: str
+) -> None:
+    made = answer("barn-table", *settings)
+    rows = {row["key"]: row for row in show_document(made)["values"]}
+    assert rows[key]["origin"] == whose
+    for width in (80, 140):
+        shown = whose if width == 140 else whose.removeprefix("default: ")
+        name = key.partition(".")[2]
+        assert re.search(rf"(?m)^  {name} .* {shown} *$", printed(made, width))
+
+
+def test_what_stands_in_the_file_is_counted() -> None:
+    given = [one for one in load("barn-table").entries.values() if one.given]
+    (said, *_) = understood(answer("barn-table"))
+    assert said.startswith(f"{len(given)} values stand in your file; ")
+    (more, *_) = understood(answer("barn-table", "valve.scatter=sd 0.7 mm"))
+    assert more.startswith(f"{len(given) + 1} values stand in your file; ")
+
+
+def test_numbers_have_three_digits_and_lengths_their_unit(barn_shown: ShowAnswer) -> None:
+    screen = printed(barn_shown, 80)
+    reynolds = next(one.value for one in barn_shown.numbers if one.name == "Reynolds number")
+    (shown,) = re.findall(r"Reynolds number\s+Re\s+(\d+)$", screen, re.MULTILINE)
+    assert shown.endswith("00")
+    assert float(shown) == pytest.approx(reynolds, rel=0.5e-2)
+    assert re.search(r"depth of field\s+\d\.\d\d mm$", screen, re.MULTILINE)
+
+
 def test_without_a_jet_there_is_neither_meeting_nor_sheet() -> None:
     made = answer("barn-table", *NO_JET)
     page, screen = show_page(made), printed(made, 80)

@@ -14,6 +14,7 @@ from rich.console import Console
 
 from jitter.answers.intervals import Estimate
 from jitter.answers.tune.answer import TuneAnswer, answer_tune
+from jitter.answers.tune.changes import Change
 from jitter.answers.tune.plateau import End, Slack
 from jitter.answers.variants import with_values
 from jitter.report.effort import FALLEN_BACK, effort_words
@@ -21,7 +22,7 @@ from jitter.report.safety import CAUTIONS
 from jitter.report.tune.document import tune_document
 from jitter.report.tune.page import tune_page
 from jitter.report.tune.screen import tune_screen
-from jitter.report.tune.words import ends_words, findings, phase_words, slack_words
+from jitter.report.tune.words import change_words, ends_words, findings, phase_words, slack_words
 from jitter.stages import CHAIN
 from tests.conftest import load
 from tests.report.test_page import HOSTILE
@@ -142,6 +143,78 @@ def test_what_gains_less_than_a_frame_is_left(first: TuneAnswer) -> None:
         sentence = findings(replace(first, changes=(), offered=offered))[0]
         assert sentence.startswith("Leave it as it is")
         assert said in sentence
+
+
+def worth(as_set: float, as_trimmed: float) -> dict[str, Estimate]:
+    """Return a gain both ways, sure to a tenth of a point."""
+    gains = {"as_set": as_set, "as_trimmed": as_trimmed}
+    return {way: Estimate(gain, gain - 0.001, gain + 0.001) for way, gain in gains.items()}
+
+
+def test_what_was_withheld_is_said_with_what_it_brought(first: TuneAnswer) -> None:
+    slight = Change("valve.interval", 0.099, 0.08, worth(0.009, 0.0))
+    torn = Change("sensor.height", 0.483, 0.214, worth(0.013, -0.002))
+    said = findings(replace(first, withheld=(slight, torn)))
+    assert (
+        "Leave the interval (99 ms): 80 ms brought +0.9 in 100 as set by ruler, less than one"
+        " frame." in said
+    )
+    assert (
+        "Leave the sensor height (483 mm): 214 mm brought +1.3 in 100 as set by ruler, but -0.2"
+        " after trimming." in said
+    )
+    assert not any("no other value gains" in one for one in said)
+    told = tune_document(replace(first, withheld=(slight,)))["withheld"]
+    assert [(one["key"], one["own"], one["found"]) for one in told] == [
+        ("valve.interval", 0.099, 0.08)
+    ]
+
+
+def test_a_change_that_loses_the_other_way_says_for_whom_it_is(first: TuneAnswer) -> None:
+    gain = Change("sensor.height", 0.483, 0.214, worth(0.05, -0.002))
+    ends = "+5.0 keepers in 100 as set by ruler, -0.2 keepers in 100 after trimming"
+    assert change_words(first, gain).endswith(f"{ends}; worth it only if you never trim.")
+    other = replace(gain, worth=worth(-0.002, 0.05))
+    trimmed = replace(first, way="as_trimmed")
+    assert change_words(trimmed, other).endswith("; worth it only if you always trim.")
+    assert "only if" not in change_words(first, replace(gain, worth=worth(0.05, 0.0)))
+
+
+def test_a_narrow_plateau_is_said_to_be(first: TuneAnswer) -> None:
+    def said(low: float, high: float, *, trimmed: float = 1.0) -> str:
+        at = first.best.number("sensor.height")
+        near, far = (
+            Slack(End(at + one, open=False), End(at + other, open=False))
+            for one, other in ((low, high), (-trimmed, trimmed))
+        )
+        slack = {**first.slack, "sensor.height": {"as_set": near, "as_trimmed": far}}
+        return " ".join(findings(replace(first, slack=slack, changes=moved)))
+
+    moved: tuple[Change, ...] = (Change("sensor.height", 0.214, 0.483, worth(0.05, 0.05)),)
+    # The study sets the sensor to within 1 mm: 2 mm of room are enough, less are not.
+    narrow = "narrow for the sensor height (±1 mm), less room than the error of setting"
+    assert "narrow" not in said(-0.001, 0.0011)
+    assert f"{narrow}: trim, or set with care." in said(-0.001, 0.0009)
+    assert f"{narrow}: set with care." in said(-0.001, 0.0009, trimmed=0.0009)
+    moved = ()
+    assert "narrow" not in said(-0.001, 0.0009)
+
+
+def test_the_interval_is_not_argued_against(changed: TuneAnswer) -> None:
+    assert not any("valve.interval brings it" in one for one in changed.warnings)
+
+
+def test_where_they_meet_is_said_with_how_to_keep_ones_own(first: TuneAnswer) -> None:
+    moved = replace(first, changes=(Change("valve.interval", 0.095, 0.078, None),))
+    for phases, when in (((-0.5, -0.7), "earlier"), ((-0.5, 0.1), "later")):
+        said = " ".join(findings(replace(moved, phases=phases)))
+        assert f"With this interval drop and jet meet {when} on the jet than with yours: " in said
+        assert "keep your interval with --keep valve.interval, or ask with --phase" in said
+    lost = " ".join(findings(replace(moved, phases=(float("nan"), 0.1))))
+    assert "With this interval drop and jet meet: as the jet sinks" in lost
+    same = " ".join(findings(replace(first, phases=(-0.5, -0.5))))
+    assert "Drop and jet meet as the jet rises" in same
+    assert "--keep" not in same
 
 
 def test_no_keeper_at_all_is_said_with_its_reason(hopeless: TuneAnswer) -> None:

@@ -101,7 +101,7 @@ def test_a_likeness_is_a_number_from_0_to_1(read: Read, written: str, alike: flo
 
 REFUSED = [  # The key, what the study gives, the part blamed, and words of the message.
     ("pool.level", 'drift = "0.1"', ".drift", "has no unit"),
-    ("pool.level", "drift = 0.1", ".drift", 'such as "1 mm per frame"'),
+    ("pool.level", "drift = 0.1", ".drift", 'such as "0.5 mm per frame"'),
     ("pool.level", 'drift = "0.1 s per frame"', ".drift", "is a time, but a length is wanted"),
     ("pool.level", 'drift = "1 %"', ".drift", "share of the nominal value, which is 0"),
     ("pool.level", 'drift = "0.1 mm per minute"', ".drift", "rise with each frame"),

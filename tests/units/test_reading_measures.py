@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from jitter.units.reading import UnreadableError, read_measure
+from jitter.units.reading import UnreadableError, example, read_measure
 from jitter.units.table import DIMENSIONS, UNITS
 
 # Closed form throughout: the value is the number written times the unit's definition, with
@@ -27,6 +27,10 @@ READABLE = [
     ("-19 1/2 in", "m", -19.5 * 0.0254),
     ("-0 1/2 in", "m", -0.5 * 0.0254),
     ("1/2 in", "m", 0.5 * 0.0254),
+    ("18-1/2 in", "m", 18.5 * 0.0254),
+    ("18½ in", "m", 18.5 * 0.0254),
+    ("3/2 in", "m", 1.5 * 0.0254),
+    ("1/2.5 s", "s", 0.4),
     ('19.5"', "m", 19.5 * 0.0254),
     ("2 inches", "m", 2 * 0.0254),
     ("2 ft", "m", 2 * 0.3048),
@@ -134,8 +138,25 @@ UNREADABLE = [
     ("760", "Pa", "has no unit", "1013 hPa"),
     ("19 parsecs", "m", "'parsecs' is no unit known here", "in or ft"),
     ("5 mm²", "m", "is no unit known here", "mm, cm, m"),
-    ("8,5 ms", "s", "has a comma", "decimal point"),
-    ("1,000.5 mm", "m", "has a comma", "decimal point"),
+    ("8,5 ms", "s", "has a comma", 'write "8.5 ms", with a decimal point'),
+    ("0,125 in", "m", "has a comma", 'write "0.125 in", with a decimal point'),
+    ("f/5,6", "1", "has a comma", 'write "f/5.6", with a decimal point'),
+    ("1,000.5 mm", "m", "has a comma", 'write "1000.5 mm", without the comma'),
+    ("1,250 mm", "m", "has a comma", 'write "1250 mm", or "1.250 mm" with a decimal point'),
+    ("1,2,5 mm", "m", "has a comma", "no comma"),
+    # Two readings each: a point where a space was meant, or a part that is no proper one.
+    ("18.1/2 in", "m", "leaves open what it means", 'write "18 1/2 in" or "18.5 in"'),
+    ('18.1/2"', "m", "leaves open what it means", 'write "18 1/2 in" or "18.5 in"'),
+    ("18 3/2 in", "m", "leaves open what it means", 'write "19 1/2 in" or "19.5 in"'),
+    ("-18 3/2 in", "m", "leaves open what it means", 'write "-19 1/2 in" or "-19.5 in"'),
+    ("18 2/2 in", "m", "leaves open what it means", 'write "19 in"'),
+    ("18 - 1/2 in", "m", "leaves open what it means", 'write "18 1/2 in" or "18.5 in"'),
+    ("18 -1/2 in", "m", "leaves open what it means", 'write "18 1/2 in" or "18.5 in"'),
+    ("18 1.5/2 in", "m", "leaves open what it means", "one number"),
+    ("18 1/2.5 in", "m", "leaves open what it means", "one number"),
+    ("18.5/2 in", "m", "leaves open what it means", 'such as "9.25 in"'),
+    (".5/2 s", "s", "leaves open what it means", 'such as "0.25 s"'),
+    ("18.½ in", "m", "is no unit known here", "483 mm"),
     ("1/0 s", "s", "divides by zero", "8 ms"),
     ("19 1/0.0 in", "m", "divides by zero", "483 mm"),
     ("19 1 in", "m", "holds two numbers", "483 mm"),
@@ -165,6 +186,12 @@ def test_refuses_with_what_is_wrong_and_what_is_right(
         read_measure(text, si)
     assert wrong in caught.value.wrong
     assert right in caught.value.right
+
+
+def test_a_message_shows_the_sample_of_whoever_asks() -> None:
+    with pytest.raises(UnreadableError) as caught:
+        read_measure("ISO 200", "1", right=example("1", "200"))
+    assert caught.value.right.startswith('write a plain number such as "200"')
 
 
 @pytest.mark.parametrize(("si", "told"), [("1", False), ("m", True)])

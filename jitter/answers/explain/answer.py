@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -26,11 +27,15 @@ from jitter.answers.explain.settings import few_settings
 from jitter.answers.explain.single_frame import SingleFrame, explain_frame
 from jitter.answers.explain.suspects import Suspect
 from jitter.answers.explain.telling import alike, confusion, gather, shape_of
+from jitter.answers.explain.views import condition_of
+from jitter.answers.warnings import unaimed
 from jitter.answers.workers import Progress, silent
 from jitter.draws.layout import Layout
 from jitter.records.log import Log
 from jitter.stage import Chain
+from jitter.stages.verdict import REASONS
 from jitter.study.study import Study
+from jitter.trial import nominal_shot
 
 SETUPS, SHOTS = 2048, 32
 FEWEST = 512
@@ -81,6 +86,9 @@ class ExplainAnswer:
         What might be shot next, what tells most first; empty where nothing is in doubt.
     single
         The frame that was asked for.
+    unaimed
+        What is wrong where even the shot in which nothing strays is no keeper with the settings
+        of most frames; else empty.
     """
 
     study: Study
@@ -97,6 +105,22 @@ class ExplainAnswer:
     doubted: tuple[Suspect, ...]
     tests: tuple[NextTest, ...]
     single: SingleFrame | None
+    unaimed: str = ""
+
+
+PARTS = {"line up": 0.5, "shoot": 0.05, "apart": 0.1, "test": 0.1, "check": 0.2, "frame": 0.05}
+"""About how much of the time each part of the work takes, in this order, for word of progress."""
+
+
+def _within(progress: Progress, part: str) -> Progress:
+    """Return what takes the progress of a part of the work."""
+    names = list(PARTS)
+    begins, whole = sum(PARTS[name] for name in names[: names.index(part)]), 1000
+
+    def report(done: int, total: int) -> None:
+        progress(round(whole * (begins + PARTS[part] * done / total)), whole)
+
+    return report
 
 
 def answer_explain(
@@ -160,7 +184,9 @@ def answer_explain(
             single=None,
         )
     shape = shape_of(rows)
-    lineup = line_up(study, chain, shape, layout, way=way, workers=workers, progress=progress)
+    lineup = line_up(
+        study, chain, shape, layout, way=way, workers=workers, progress=_within(progress, "line up")
+    )
     weighed = weigh(lineup, rows)
     shares, likely = weighed.shares, weighed.likely
 
@@ -169,13 +195,22 @@ def answer_explain(
     order = [place for place in order if shares[place] >= LIKELY / COMPARED]
     fresh = Layout(study.seed + 1, setups, SHOTS)
     described, *frames = shoot(lineup, chain, [0, *order], fresh, way=way, workers=workers)
+    _within(progress, "shoot")(1, 1)
     judges = [
         {condition: law.thinned(JUDGES) for condition, law in lineup.laws[place].items()}
         for place in (0, *order)
     ]
     # Alike as a rule, and not told apart by this log either.
     near = np.abs(likely[order][:, None] - likely[order][None, :]) < math.log(APART)
-    apart = confusion(frames, judges[1:], shape, pairs=near, weight=weighed.weight, seed=study.seed)
+    apart = confusion(
+        frames,
+        judges[1:],
+        shape,
+        pairs=near,
+        weight=weighed.weight,
+        seed=study.seed,
+        progress=_within(progress, "apart"),
+    )
     parties = gather(alike(apart), [float(shares[place]) for place in order])
     speaks = likely - likely[0]
     shown = tuple(
@@ -193,14 +228,19 @@ def answer_explain(
         and sum(float(shares[order[member]]) for member in members) >= LIKELY
     )
     named = sum(party.probability for party in shown)
-    doubted, tests = _tests(lineup, chain, shown, weighed, way, workers)
+    doubted, tests = _tests(lineup, chain, shown, weighed, way, workers, _within(progress, "test"))
+    fit = check(
+        described, judges[0], rows, shape, seed=study.seed, progress=_within(progress, "check")
+    )
+    single = None if frame is None else explain_frame(study, chain, log.frames[frame], way=way)
+    _within(progress, "frame")(1, 1)
     return ExplainAnswer(
         study=study,
         log=log,
         layout=layout,
         way=way,
         facts=facts,
-        fit=check(described, judges[0], rows, shape, seed=study.seed),
+        fit=fit,
         described=float(shares[0]),
         unknown=float(shares[-1]),
         parties=shown,
@@ -208,8 +248,20 @@ def answer_explain(
         weight=weighed.weight,
         doubted=doubted,
         tests=tests,
-        single=None if frame is None else explain_frame(study, chain, log.frames[frame], way=way),
+        single=single,
+        unaimed=_unaimed(study, chain, log, way),
     )
+
+
+def _unaimed(study: Study, chain: Chain, log: Log, way: str) -> str:
+    """Return what is wrong with the aim of most frames, or nothing; trimming mends a delay."""
+    told = [frame for frame in log.frames if frame.look is not None]
+    ((usual, _),) = Counter(map(condition_of, told)).most_common(1)
+    rig = usual.applied(study)
+    nominal = nominal_shot(rig, chain)
+    mended = [REASONS.index(reason) for reason in ("early", "late")]
+    trimmed = way == "as_trimmed" and int(nominal["reason"].reshape(-1)[0]) in mended
+    return "" if trimmed else unaimed(rig, nominal)
 
 
 def _tests(
@@ -219,6 +271,7 @@ def _tests(
     weighed: Weighed,
     way: str,
     workers: int | None,
+    progress: Progress,
 ) -> tuple[tuple[Suspect, ...], tuple[NextTest, ...]]:
     """Return the likeliest suspects, told of or not, and the series that might separate them."""
     named = [one for party in parties for one in party.members if one.probability >= DOUBTED]
@@ -243,5 +296,6 @@ def _tests(
         lineup.layout,
         way=way,
         workers=workers,
+        progress=progress,
     )
     return tuple(blamed), tests

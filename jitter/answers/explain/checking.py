@@ -11,6 +11,7 @@ from jitter.answers.explain.law import Law
 from jitter.answers.explain.likelihood import Group, by_setup, evidence, without_model
 from jitter.answers.explain.telling import Shape, imagine
 from jitter.answers.explain.views import Condition, Views
+from jitter.answers.workers import Progress, silent
 from jitter.arrays import Array
 from jitter.stages.look import LOOKS
 
@@ -65,6 +66,7 @@ def check(
     shape: Shape,
     *,
     seed: int,
+    progress: Progress = silent,
 ) -> Fit:
     """Return how a log stands among those that the rig as described would give.
 
@@ -83,6 +85,8 @@ def check(
         Of the log.
     seed
         Of chance.
+    progress
+        Told of progress.
     """
     draws = np.random.Generator(np.random.PCG64DXSM(seed))
     counts, likely = np.empty((LOGS, len(LOOKS))), np.empty(LOGS)
@@ -90,6 +94,7 @@ def check(
         imagined = imagine(fresh, shape, draws)
         counts[log] = sum(row.looks for row in imagined)
         likely[log] = _speaks(laws, imagined)
+        progress(log + 1, LOGS)
     seen = np.sum([row.looks for row in rows], axis=0)
     own = _speaks(laws, rows)
     expected = [

@@ -11,6 +11,7 @@ import numpy as np
 from jitter.answers.explain.suspects import Rig, Suspect
 from jitter.answers.explain.views import Views, view
 from jitter.answers.variants import with_values
+from jitter.answers.workers import Progress, silent
 from jitter.arrays import Array
 from jitter.draws.layout import Layout
 from jitter.stage import Chain
@@ -153,6 +154,7 @@ def best_test(
     *,
     way: str,
     workers: int | None = None,
+    progress: Progress = silent,
 ) -> tuple[NextTest, ...]:
     """Return every series, the one that tells most first.
 
@@ -174,11 +176,14 @@ def best_test(
         As set by ruler or as trimmed.
     workers
         Threads; the machine's processors where None.
+    progress
+        Told of progress.
     """
     shares = np.array(weights) / sum(weights)
     left = -float(sum(share * math.log2(share) for share in shares if share > 0.0))
     found = []
-    for series in possible(base, chain):
+    every = possible(base, chain)
+    for series in every:
         rigs = [Rig(series.study), *(suspect.rig(series.study, layout) for suspect in blamed)]
         # Only frames as now are trimmed; the other series set the delay by themselves.
         how = way if series.what == "looks" else "as_set"
@@ -188,6 +193,7 @@ def best_test(
         gain = _information(read, chances, shares)
         outcomes = tuple(_outcome(one, chance) for one, chance in zip(read, chances, strict=True))
         found.append(NextTest(series, FRAMES, gain, left, outcomes))
+        progress(len(found), len(every))
     return tuple(sorted(found, key=lambda test: -test.gain))
 
 

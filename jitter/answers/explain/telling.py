@@ -10,6 +10,7 @@ import numpy as np
 from jitter.answers.explain.law import READING, SLIP, Law
 from jitter.answers.explain.likelihood import Group, by_setup, evidence
 from jitter.answers.explain.views import MEASURES, Condition, Views
+from jitter.answers.workers import Progress, silent
 from jitter.arrays import Array, Flags
 from jitter.stages.look import LOOKS
 
@@ -108,6 +109,7 @@ def confusion(
     pairs: Flags,
     weight: float,
     seed: int,
+    progress: Progress = silent,
 ) -> Array:
     """Return the evidence for each suspect in logs that each suspect brings about, (h, l, h).
 
@@ -127,10 +129,13 @@ def confusion(
         What a log counts for.
     seed
         Of chance.
+    progress
+        Told of progress.
     """
     found = np.full((len(fresh), LOGS, len(laws)), np.nan)
     others = pairs & ~np.eye(len(pairs), dtype=bool)
     for place, seen in enumerate(fresh):
+        progress(place, len(fresh))
         if not others[place].any():
             continue
         # Draws of its own, so that one suspect more leaves the others' logs alone.

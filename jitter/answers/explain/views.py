@@ -15,7 +15,7 @@ from jitter.answers.workers import Progress, silent, work_through
 from jitter.arrays import Array, Codes
 from jitter.draws.layout import Block, Layout
 from jitter.quantities import Quantity
-from jitter.records.log import Log
+from jitter.records.log import Frame, Log
 from jitter.stage import Chain
 from jitter.stages.look import LOOKS
 from jitter.study.study import Entry, Study
@@ -69,8 +69,12 @@ class Views:
 
 def conditions(log: Log) -> tuple[Condition, ...]:
     """Return the conditions of a log's frames, each once."""
-    found = (Condition(frame.delay, frame.interval, frame.power) for frame in log.frames)
-    return tuple(dict.fromkeys(found))
+    return tuple(dict.fromkeys(map(condition_of, log.frames)))
+
+
+def condition_of(frame: Frame) -> Condition:
+    """Return what a frame was shot with."""
+    return Condition(frame.delay, frame.interval, frame.power)
 
 
 def view(

@@ -6,6 +6,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from jitter.answers.compare.aim import TIMING, aimed
 from jitter.answers.hits import WAYS, Hits, difference
 from jitter.answers.intervals import Estimate
 from jitter.answers.power.choosing import Pick, beside, best_of
@@ -13,11 +14,12 @@ from jitter.answers.power.keeping import MEANS, absolute, is_relative, limits
 from jitter.answers.power.moments import Speeds, find_bands, speeds
 from jitter.answers.power.rungs import Rung, plan, rung
 from jitter.answers.power.several import Several, share_light
-from jitter.answers.warnings import find_warnings
+from jitter.answers.warnings import find_warnings, unaimed
 from jitter.answers.what_ifs import count_what_ifs, open_wide
 from jitter.answers.workers import Progress, silent
 from jitter.draws.layout import Layout
 from jitter.stage import Chain, Events
+from jitter.stages.verdict import REASONS
 from jitter.study.study import Study
 from jitter.trial import nominal_shot, single
 
@@ -59,6 +61,9 @@ class PowerAnswer:
         Draws of the search, and of what confirms it.
     way
         By which keepers settings were judged.
+    unaimed
+        Where the delay itself brings the nominal shot too early or too late: what is wrong with it
+        and how to mend it. Settings were judged after trimming then, of its own accord.
     means
         By which the exposure might be kept right.
     ends
@@ -77,6 +82,8 @@ class PowerAnswer:
         Every power, full first.
     own
         Keepers as the study is set, on fresh draws.
+    searched
+        The same on the draws of the search.
     best
         The recommended setting; None where no power is exposed right, or none keeps a frame.
     gain
@@ -95,6 +102,7 @@ class PowerAnswer:
     layout: Layout
     fresh: Layout
     way: str
+    unaimed: str
     means: tuple[str, ...]
     ends: dict[str, tuple[float, float]]
     worth: float
@@ -104,6 +112,7 @@ class PowerAnswer:
     speeds: Speeds
     rungs: tuple[Rung, ...]
     own: Hits
+    searched: Hits
     best: Confirmed | None
     gain: dict[str, Estimate]
     beside: tuple[Confirmed, ...]
@@ -129,7 +138,9 @@ def answer_power(
     At every power the exposure is kept right by one means, and the delay follows the light's
     middle. A stop of light is worth a share of keepers: of two settings a stop apart the darker is
     better only where it keeps more than that. All settings see the same draws; the best, its
-    neighbours and the user's own are fired anew on fresh ones.
+    neighbours and the user's own are fired anew on fresh ones. Where the delay is so far off that
+    even the shot without errors misses the window, no light brings keepers as set: settings are
+    judged after trimming then.
 
     Parameters
     ----------
@@ -142,7 +153,7 @@ def answer_power(
     worth
         Share of keepers that a stop of light is worth.
     way
-        One of `WAYS`: by which keepers settings are judged.
+        One of `WAYS`: by which keepers settings are judged, where the aim is right.
     setups, shots
         Set-ups, at least 2, and shots of each, in the search.
     workers
@@ -152,6 +163,8 @@ def answer_power(
     """
     relative = is_relative(study)
     nominal = nominal_shot(study, chain)
+    told = unaimed(study, nominal) if _mistimed(nominal) else ""
+    way = "as_trimmed" if told else way
     based = absolute(study, nominal)
     ends = {one: limits(study, one) for one in MEANS if one in means}
     planned = plan(based, chain, nominal_shot(based, chain), ends, relative=relative)
@@ -159,8 +172,12 @@ def answer_power(
     road = open_wide(based, chain, widest=based)
     rigs = [setting.study for row in planned for setting in row.settings.values()]
     layout, fresh = Layout(study.seed, setups, shots), Layout(study.seed + 1, FRESH * setups, shots)
-    counted = iter(count_what_ifs(road, rigs, layout, workers=workers, progress=progress))
-    moving = speeds(nominal)
+    searched, *found_hits = count_what_ifs(
+        road, [based, *rigs], layout, workers=workers, progress=progress
+    )
+    counted = iter(found_hits)
+    # The light is looked at where it falls, once the delay is trimmed.
+    moving = speeds(nominal_shot(aimed(study, chain), chain) if told else nominal)
     sampled = find_bands(
         road, [next(iter(row.settings.values())).study for row in planned], seed=study.seed, way=way
     )
@@ -202,6 +219,7 @@ def answer_power(
         layout=layout,
         fresh=fresh,
         way=way,
+        unaimed=told,
         means=tuple(ends),
         ends=ends,
         worth=worth,
@@ -211,6 +229,7 @@ def answer_power(
         speeds=moving,
         rungs=rungs,
         own=own,
+        searched=searched,
         best=confirmed[0] if confirmed else None,
         gain=_gains(fired[0], own) if confirmed else {},
         beside=tuple(confirmed[1:]),
@@ -218,6 +237,11 @@ def answer_power(
         several=several,
         warnings=find_warnings(study, nominal),
     )
+
+
+def _mistimed(nominal: Events) -> bool:
+    """Return whether it is the delay that makes a nominal shot miss."""
+    return int(single(nominal, "reason")) in [REASONS.index(word) for word in TIMING]
 
 
 def _gains(one: Hits, other: Hits) -> dict[str, Estimate]:

@@ -16,7 +16,7 @@ from jitter.answers.rank.inputs import Input, inputs
 from jitter.answers.rank.sensitivity import Part, answer_sensitivity
 from jitter.answers.rank.simulated import simulate_ages
 from jitter.answers.rank.steady import Steady, answer_steady
-from jitter.answers.warnings import find_warnings
+from jitter.answers.warnings import find_warnings, unaimed
 from jitter.answers.workers import Progress, silent
 from jitter.draws.layout import Layout
 from jitter.stage import Chain
@@ -108,6 +108,8 @@ class RankAnswer:
         Of the age, as set by ruler.
     ages
         The simulated age beside it.
+    unaimed
+        What is wrong where even the shot in which nothing strays is no keeper; else empty.
     warnings
         Where the model or the study is out of its depth, and what that means.
     """
@@ -122,6 +124,7 @@ class RankAnswer:
     steady: tuple[Steady, ...]
     budget: Budget
     ages: Ages
+    unaimed: str
     warnings: tuple[str, ...]
 
 
@@ -197,6 +200,7 @@ def answer_rank(
         steady=answer_steady(road, mended, effects.effort, workers=workers),
         budget=budget(study, chain, nominal),
         ages=simulate_ages(road, layout, workers=workers),
+        unaimed=unaimed(study, nominal),
         warnings=find_warnings(study, nominal),
     )
 

@@ -2,32 +2,13 @@
 
 from __future__ import annotations
 
-import math
 import re
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 
 from jitter.quantities import NONE, Choice, Curve, Declaration, Kind, Quantity, Window
-from jitter.units.reading import read_measure
-from jitter.units.table import DIMENSIONS
-from jitter.units.writing import write_number, write_power, write_spread, write_value
-
-
-def _f_number(value: float) -> str:
-    return f"f/{write_number(value, 4)}"
-
-
-ENGRAVED: Mapping[str, Callable[[float], str]] = {
-    "flash.power": write_power,
-    "flash.lowest_power": write_power,
-    "camera.aperture": _f_number,
-    "camera.widest_aperture": _f_number,
-    "camera.narrowest_aperture": _f_number,
-}
-"""What is written as it stands on the device: a flash's fractions, a lens's stops."""
-
-_TYPED = str.maketrans({"µ": "u", "°": None, "³": "3", "L": "l"})
-"""What every keyboard has, in the place of what ours writes."""
+from jitter.study.samples import likely, likely_pairs, typed, write_nominal
+from jitter.units.writing import write_spread, write_value
 
 
 @dataclass(frozen=True)
@@ -146,44 +127,9 @@ def example_lines(
         if isinstance(other, Choice):
             other = replace(other, nominal=option)
         elif isinstance(other, Quantity) and not other.nominal:
-            other = replace(other, nominal=_likely(other))
+            other = replace(other, nominal=likely(other))
         needed = example_lines(other, declarations)
     return (*needed, example(declared))
-
-
-def write_nominal(declared: Quantity, value: float) -> str:
-    """Write a value of a quantity as a study may give it.
-
-    Chances are written in per cent, what is engraved as it is, and 0 in the unit of the upper
-    limit.
-
-    Parameters
-    ----------
-    declared
-        The quantity.
-    value
-        In SI.
-    """
-    if declared.key in ENGRAVED:
-        return ENGRAVED[declared.key](value)
-    if declared.kind is Kind.CHANCE:
-        return f"{write_number(100.0 * value, 4)} %"
-    if value == 0.0 and declared.unit != "K" and math.isfinite(declared.upper):
-        return " ".join(("0", *write_value(declared.upper, declared.unit).split(" ")[1:]))
-    return write_value(value, declared.unit)
-
-
-def write_in_table(value: float, unit: str) -> str:
-    """Write a number of a table of pairs as a study may give it: shares as fractions.
-
-    Parameters
-    ----------
-    value
-        In SI.
-    unit
-        Its SI unit.
-    """
-    return write_power(value) if unit == "1" else write_value(value, unit)
 
 
 def _parts(declared: Declaration) -> Iterator[tuple[str, str]]:
@@ -191,54 +137,27 @@ def _parts(declared: Declaration) -> Iterator[tuple[str, str]]:
     if isinstance(declared, Choice):
         yield "", f'"{declared.nominal}"'
     elif isinstance(declared, Window):
-        ends = (_typed(write_value(end, declared.unit)) for end in declared.nominal)
+        ends = (_quoted(write_value(end, declared.unit)) for end in declared.nominal)
         yield "", f"[{', '.join(ends)}]"
     elif isinstance(declared, Curve):
-        yield "", f"[{', '.join(_pairs(declared))}]"
+        yield "", likely_pairs(declared)
     else:
-        nominal = _likely(declared) if declared.nominal is None else declared.nominal
+        nominal = likely(declared) if declared.nominal is None else declared.nominal
         alone = "shot" if declared.kind is Kind.ERROR else "nominal"
         parts = {} if declared.kind is Kind.ERROR else {"nominal": _number(declared, nominal)}
         for level, spread in (("setup", declared.setup), ("shot", declared.shot)):
             if spread != NONE:
-                parts[level] = _typed(write_spread(spread, declared.unit))
+                parts[level] = _quoted(write_spread(spread, declared.unit))
         if set(parts) <= {alone}:
             yield "", parts.get(alone, '"none"')
         else:
             yield from parts.items()
 
 
-def _typed(text: str) -> str:
-    return f'"{text.translate(_TYPED)}"'
+def _quoted(text: str) -> str:
+    return f'"{typed(text)}"'
 
 
 def _number(declared: Quantity, value: float) -> str:
     written = write_nominal(declared, value)
-    return written if re.fullmatch(r"-?[\d.]+(e-?\d+)?", written) else _typed(written)
-
-
-def _middle(lower: float, upper: float) -> float:
-    return float(f"{math.sqrt(lower * upper):.0e}")
-
-
-def _likely(declared: Quantity) -> float:
-    """Return a value that might be measured: a usual one, or the middle of wide limits.
-
-    Lengths and times differ too much from one quantity to the next for a usual one.
-    """
-    if declared.sample is not None:
-        return declared.sample
-    low, high = declared.lower, declared.upper
-    if declared.unit in ("m", "s") and low > 0.0 and math.isfinite(high):
-        return _middle(low, high)
-    return min(max(read_measure(DIMENSIONS[declared.unit][1], declared.unit).value, low), high)
-
-
-def _pairs(declared: Curve) -> Iterator[str]:
-    """Yield two likely pairs, the first some way below the second."""
-    (least, low), (most, high) = declared.lower, declared.upper
-    middle = math.sqrt(low * high)
-    below = math.cbrt(low * middle**2)
-    for first, second in ((math.sqrt(least * most), below), (most, middle)):
-        pair = zip((first, float(f"{second:.0e}")), declared.units, strict=True)
-        yield f"[{', '.join(_typed(write_in_table(value, unit)) for value, unit in pair)}]"
+    return written if re.fullmatch(r"-?[\d.]+(e-?\d+)?", written) else _quoted(written)

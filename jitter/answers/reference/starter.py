@@ -47,7 +47,8 @@ RULED, SPREAD = 0.01, 0.1
 """How far a value in inches may be from the one in millimetres, and how far a spread: a share."""
 
 HEAD = """\
-# A rig to be overwritten with your own numbers: every number here is a default, none is yours yet.
+# A rig to be overwritten with your own numbers: every number here is a default, none is yours yet,
+# but answers take what stands here awake for yours.
 #
 # Each value may stray in two ways. setup: drawn once, until the rig is touched again: how well you
 # can set it. shot: drawn anew for each shot: how well the machine repeats it. Write "sd 0.3 ms" for

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from jitter.answers.compare.aim import aims
 from jitter.answers.effort import Effort
 from jitter.answers.hits import WAYS
 from jitter.answers.intervals import Estimate
@@ -13,8 +14,8 @@ from jitter.answers.require.remedies import Remedy, remedies
 from jitter.answers.require.requirement import HitCurve, Requirement, hit_curve, requirement
 from jitter.answers.require.roads import open_near
 from jitter.answers.require.subject import Subject
-from jitter.answers.require.working import Draws, fell_back, work_out
-from jitter.answers.warnings import find_warnings
+from jitter.answers.require.working import Draws, answered, fell_back, work_out
+from jitter.answers.warnings import find_warnings, unaimed
 from jitter.answers.workers import Progress, silent
 from jitter.stage import Chain
 from jitter.study.study import Study
@@ -66,6 +67,10 @@ class RequireAnswer:
         By way: the hit rate as things are; in `spread.curve` too.
     remedies
         By way in which no spread reaches the target: what else must shrink.
+    aims
+        By way: whether the shot in which nothing strays is a keeper.
+    unaimed
+        What is wrong with the aim and how to mend it; empty where that shot is a keeper.
     warnings
         Where the model or the study is out of its depth.
     """
@@ -80,12 +85,19 @@ class RequireAnswer:
     up: Asked | None
     present: dict[str, Estimate]
     remedies: dict[str, tuple[Remedy, ...]]
+    aims: dict[str, bool]
+    unaimed: str
     warnings: tuple[str, ...]
 
     @property
+    def ways(self) -> tuple[str, ...]:
+        """The ways that are answered: those whose aim is right."""
+        return answered(self.aims)
+
+    @property
     def met(self) -> bool:
-        """Whether some spread reaches the target, in one way at least."""
-        return any(need.limit is not None for need in self.spread.needs.values())
+        """Whether some spread reaches the target, in one answered way at least."""
+        return any(self.spread.needs[way].limit is not None for way in self.ways)
 
 
 def answer_require(
@@ -126,6 +138,7 @@ def answer_require(
     fire_all([lineup], effort, workers=workers, progress=progress)
     subject, asked = lineup.subject, _asked(lineup.spread, target)
     others = [source for source in sources(study) if source != subject.source]
+    nominal = nominal_shot(study, chain)
     return RequireAnswer(
         study=study,
         effort=effort,
@@ -149,7 +162,9 @@ def answer_require(
             for way, need in asked.needs.items()
             if need.limit is None
         },
-        warnings=find_warnings(study, nominal_shot(study, chain)),
+        aims=aims(study, chain),
+        unaimed=unaimed(study, nominal),
+        warnings=find_warnings(study, nominal),
     )
 
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from jitter.answers.compare.aim import aims
 from jitter.answers.effort import Effort, rates_of
 from jitter.answers.hits import WAYS
 from jitter.answers.intervals import Estimate
@@ -14,8 +15,8 @@ from jitter.answers.ranking import sources
 from jitter.answers.require.allocation import Allocation
 from jitter.answers.require.prices import LEAST, Price, PricedRig, open_priced
 from jitter.answers.require.remedies import Remedy, remedies
-from jitter.answers.require.working import Draws, fell_back, work_out
-from jitter.answers.warnings import find_warnings
+from jitter.answers.require.working import Draws, answered, fell_back, work_out
+from jitter.answers.warnings import find_warnings, unaimed
 from jitter.answers.workers import Progress, silent
 from jitter.arrays import Array
 from jitter.draws.layout import Layout
@@ -82,6 +83,10 @@ class CheapestAnswer:
         By way: the hit rate with every priced spread as tight as is looked at.
     remedies
         By way without a plan: which other spreads must shrink.
+    aims
+        By way: whether the shot in which nothing strays is a keeper.
+    unaimed
+        What is wrong with the aim and how to mend it; empty where that shot is a keeper.
     warnings
         Where the model or the study is out of its depth.
     """
@@ -95,7 +100,14 @@ class CheapestAnswer:
     plans: dict[str, Plan | None]
     best: dict[str, Estimate]
     remedies: dict[str, tuple[Remedy, ...]]
+    aims: dict[str, bool]
+    unaimed: str
     warnings: tuple[str, ...]
+
+    @property
+    def ways(self) -> tuple[str, ...]:
+        """The ways that are answered: those whose aim is right."""
+        return answered(self.aims)
 
     @property
     def cost(self) -> float:
@@ -104,8 +116,8 @@ class CheapestAnswer:
 
     @property
     def met(self) -> bool:
-        """Whether the target is reached in one way at least."""
-        return any(plan is not None for plan in self.plans.values())
+        """Whether the target is reached in one answered way at least."""
+        return any(self.plans[way] is not None for way in self.ways)
 
 
 def answer_cheapest(
@@ -159,6 +171,7 @@ def answer_cheapest(
                 rig.varied(tightest), chain, others, way, target, effort, workers=workers
             )
     (present,) = rates_of(rig.road, [study], effort, workers=workers)
+    nominal = nominal_shot(study, chain)
     return CheapestAnswer(
         study=study,
         effort=effort,
@@ -169,7 +182,9 @@ def answer_cheapest(
         plans=plans,
         best=best,
         remedies=more,
-        warnings=find_warnings(study, nominal_shot(study, chain)),
+        aims=aims(study, chain),
+        unaimed=unaimed(study, nominal),
+        warnings=find_warnings(study, nominal),
     )
 
 

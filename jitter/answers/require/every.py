@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
+from jitter.answers.compare.aim import aims
 from jitter.answers.effort import Effort, rates_of
 from jitter.answers.hits import WAYS
 from jitter.answers.intervals import Estimate
@@ -12,8 +14,8 @@ from jitter.answers.require.lines import Lineup, close_by, fire_all
 from jitter.answers.require.requirement import Requirement, hit_curve, requirement
 from jitter.answers.require.roads import open_near
 from jitter.answers.require.subject import Subject, subject_of
-from jitter.answers.require.working import Draws, fell_back, work_out
-from jitter.answers.warnings import find_warnings
+from jitter.answers.require.working import Draws, answered, fell_back, work_out
+from jitter.answers.warnings import find_warnings, unaimed
 from jitter.answers.workers import Progress, silent
 from jitter.stage import Chain
 from jitter.study.study import Study
@@ -37,10 +39,9 @@ class Need:
     subject: Subject
     needs: dict[str, Requirement]
 
-    @property
-    def met(self) -> bool:
-        """Whether some size reaches the target, in one way at least."""
-        return any(need.limit is not None for need in self.needs.values())
+    def met(self, ways: Sequence[str]) -> bool:
+        """Return whether some size reaches the target, in one of some ways at least."""
+        return any(self.needs[way].limit is not None for way in ways)
 
 
 @dataclass(frozen=True)
@@ -61,6 +62,10 @@ class RequireAllAnswer:
         By way: the hit rate as things are.
     needs
         Of every spread, in the order of the declarations.
+    aims
+        By way: whether the shot in which nothing strays is a keeper.
+    unaimed
+        What is wrong with the aim and how to mend it; empty where that shot is a keeper.
     warnings
         Where the model or the study is out of its depth.
     """
@@ -71,12 +76,19 @@ class RequireAllAnswer:
     target: float
     present: dict[str, Estimate]
     needs: tuple[Need, ...]
+    aims: dict[str, bool]
+    unaimed: str
     warnings: tuple[str, ...]
 
     @property
+    def ways(self) -> tuple[str, ...]:
+        """The ways that are answered: those whose aim is right."""
+        return answered(self.aims)
+
+    @property
     def met(self) -> bool:
-        """Whether some spread alone reaches the target, in one way at least."""
-        return any(need.met for need in self.needs)
+        """Whether some spread alone reaches the target, in one answered way at least."""
+        return any(need.met(self.ways) for need in self.needs)
 
 
 def answer_require_all(
@@ -117,6 +129,7 @@ def answer_require_all(
     ]
     fire_all(lineups, effort, workers=workers, progress=progress)
     (present,) = rates_of(road, [study], effort, workers=workers)
+    nominal = nominal_shot(study, chain)
     return RequireAllAnswer(
         study=study,
         effort=effort,
@@ -124,7 +137,9 @@ def answer_require_all(
         target=target,
         present=present.rates,
         needs=tuple(_need(lineup, target) for lineup in lineups),
-        warnings=find_warnings(study, nominal_shot(study, chain)),
+        aims=aims(study, chain),
+        unaimed=unaimed(study, nominal),
+        warnings=find_warnings(study, nominal),
     )
 
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 from jitter.answers.ranking import Source, sources
 from jitter.answers.require.leeway import leeway
+from jitter.answers.require.sphere import Sphere, sphere_of
 from jitter.answers.variants import scaled, shifted, with_spread, with_values
 from jitter.errors import Fault, MistakeError
 from jitter.quantities import Kind, Level, Quantity, Shape, Spread
@@ -35,6 +36,11 @@ class Subject:
         value that could be off.
     whole
         What a size is a share of, in SI: the value itself for shares of it, otherwise 1.
+    per_cent
+        Whether a study may write its sizes in per cent though they are shares of nothing: of a
+        plain number about 0.
+    sphere
+        Where a user asked for a drop by its diameter.
     """
 
     source: Source
@@ -42,6 +48,8 @@ class Subject:
     down: float
     up: float
     whole: float = 1.0
+    per_cent: bool = False
+    sphere: Sphere | None = None
 
     @property
     def typical(self) -> float:
@@ -52,6 +60,11 @@ class Subject:
     def key(self) -> str:
         """The quantity, or the first of those that share the draw."""
         return self.source.keys[0]
+
+    @property
+    def name(self) -> str:
+        """The quantity, or the diameter by which a user asked for it."""
+        return self.key if self.sphere is None else self.sphere.key
 
     @property
     def present(self) -> float:
@@ -116,7 +129,8 @@ def find_subject(study: Study, chain: Chain, key: str, level: Level | None) -> S
     if level is Level.SETUP and _struck(entry):
         wrong = "it is drawn anew for each shot and has no set-up error"
         raise MistakeError([Fault("--level", None, key, wrong, "leave --level out")])
-    return subject_of(study, chain, found.get(level) or _new(study, entry, level))
+    subject = subject_of(study, chain, found.get(level) or _new(study, entry, level))
+    return replace(subject, sphere=sphere_of(study, named, key))
 
 
 def subject_of(study: Study, chain: Chain, source: Source) -> Subject:
@@ -146,7 +160,8 @@ def subject_of(study: Study, chain: Chain, source: Source) -> Subject:
     room = min((way for way in (down, up) if way > 0.0), default=0.0)
     lognormal = source.spread.shape is Shape.LOGNORMAL
     most = math.log1p(up / entry.number) if lognormal else room / whole
-    return Subject(source, max(most, source.spread.size), down, up, whole)
+    bare = declared.unit == "1" and entry.number == 0.0 and not share
+    return Subject(source, max(most, source.spread.size), down, up, whole, per_cent=bare)
 
 
 def _refused(entry: Entry) -> tuple[str, str]:

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from jitter.answers.effort import Effort, Net, settle
+from jitter.answers.hits import WAYS
 from jitter.draws.layout import Layout
 from jitter.study.study import Study
 from jitter.trial import Road
@@ -66,3 +68,16 @@ def work_out(
 def fell_back(effort: Effort, draws: Draws) -> bool:
     """Return whether draws had to take the place of points."""
     return not (isinstance(effort, Net) or draws.asked)
+
+
+def answered(aims: Mapping[str, bool]) -> tuple[str, ...]:
+    """Return the ways that can be answered: those in which the shot without errors is a keeper.
+
+    Where it misses, errors bring frames into the window, and a wider spread seems to help.
+
+    Parameters
+    ----------
+    aims
+        By way: whether it is one.
+    """
+    return tuple(way for way in WAYS if aims[way])

@@ -5,11 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
+import numpy as np
+
 from jitter.answers.effort import Effort, Rated, settle
 from jitter.answers.hits import WAYS, count_hits
 from jitter.answers.intervals import Estimate
 from jitter.answers.tune.bench import Bench, fresh, of_search
-from jitter.answers.tune.delays import DELAY, at_delays
+from jitter.answers.tune.changes import Change
+from jitter.answers.tune.confirmed import Started, confirmed, gains
+from jitter.answers.tune.delays import DELAY
 from jitter.answers.tune.limits import (
     INTERVAL,
     START,
@@ -19,66 +23,25 @@ from jitter.answers.tune.limits import (
     meets_at,
 )
 from jitter.answers.tune.mapped import lay_map
-from jitter.answers.tune.plateau import PlateauMap, Slack, draw_map, slight
+from jitter.answers.tune.plateau import PlateauMap, Slack, draw_map
 from jitter.answers.tune.prepared import prepared
-from jitter.answers.tune.search import Tuned, search
-from jitter.answers.tune.settings import SETTINGS, allowed, has_part, own_setting, start_of
+from jitter.answers.tune.search import Tuned
+from jitter.answers.tune.settings import SETTINGS
 from jitter.answers.tune.slack import every_slack
-from jitter.answers.variants import with_values
 from jitter.answers.warnings import find_warnings
 from jitter.answers.workers import Progress, silent
 from jitter.draws.layout import Layout
-from jitter.stage import Chain
+from jitter.stage import Chain, Events
 from jitter.stages.verdict import KEEPER, REASONS
-from jitter.study.study import Nominal, Study
+from jitter.study.study import Study
 from jitter.trial import nominal_shot, open_road
 
 SETUPS = 2048
 SHOTS = 16
 NOTHING = 1e-4
 """A hit rate below this is called none."""
-PLANNED = {"start": 6, "rest": 56}
+PLANNED = {"start": 6, "rest": 56, "again": 45}
 """About how many pieces of work an answer takes, for word of progress."""
-
-
-@dataclass(frozen=True)
-class Change:
-    """A setting to change.
-
-    Attributes
-    ----------
-    key
-        Which.
-    own, best
-        The user's, None where it had no part, and the recommended one.
-    worth
-        What is lost, both ways, if this one is left as it was and the delay tuned anew; None
-        where the setting only follows the others.
-    """
-
-    key: str
-    own: Nominal
-    best: Nominal
-    worth: dict[str, Estimate] | None
-
-
-@dataclass(frozen=True)
-class Started:
-    """The best that one start signal can do.
-
-    Attributes
-    ----------
-    study
-        The rig so set.
-    hits
-        On fresh points.
-    behind
-        What the recommended settings do better, both ways.
-    """
-
-    study: Study
-    hits: Rated
-    behind: dict[str, Estimate]
 
 
 @dataclass(frozen=True)
@@ -111,6 +74,8 @@ class TuneAnswer:
         The gain of the best settings found, which are recommended unless it is slight.
     changes
         What to change.
+    withheld
+        What was found and is not worth changing: the rest was worked out anew without it.
     starts
         The best of each start signal, the recommended one first.
     slack
@@ -140,6 +105,7 @@ class TuneAnswer:
     gain: dict[str, Estimate]
     offered: dict[str, Estimate]
     changes: tuple[Change, ...]
+    withheld: tuple[Change, ...]
     starts: tuple[Started, ...]
     slack: dict[str, dict[str, Slack]]
     plateau: PlateauMap | None
@@ -200,29 +166,21 @@ def answer_tune(
         done += 1
         progress(min(done, planned - 1), planned)
 
+    def more() -> None:
+        nonlocal planned
+        planned += PLANNED["again"]
+
     layout, drawn = Layout(study.seed, setups or SETUPS, shots or SHOTS), bool(setups or shots)
     effort: Effort = layout
     if not drawn:
         effort = settle(open_road(study, chain, wanted=("reason",)), layout, workers=workers)
     bench = Bench(chain, of_search(effort), way, tuple(known), limits, workers, tick)
-    found = search(bench, study)
     sure = replace(bench, effort=fresh(effort))
-    # With another start signal the delay counts from another moment: a batch of its own.
-    confirmed = [
-        sure.rates(one, [one, study] if start_of(one) == start_of(study) else [one])
-        for one in (tuned.study for tuned in found)
-    ]
-    own_hits = next(rated[1] for rated in confirmed if len(rated) == 2)
-    best, best_hits, searched = found[0].study, confirmed[0][0], found[0].rated
-    offered = _gains(best_hits, own_hits)
-    if slight(offered[way]) and allowed(bench, study):
-        best, best_hits = study, own_hits
+    found = confirmed(bench, sure, study, more)
+    best, best_hits = found.study, found.hits
+    searched = found.tuned.rated
+    if best is study:
         (searched,) = bench.rates(study, [study], (way,))
-    by_start = tuple(
-        Started(tuned.study, hits, _gains(best_hits, hits))
-        for tuned, (hits, *_) in zip(found, confirmed, strict=True)
-        if START in known and start_of(tuned.study) != start_of(best)
-    )
     hopeless = all(best_hits.rates[each].value < NOTHING for each in WAYS)
     mapped = not hopeless and INTERVAL in study.entries
     return TuneAnswer(
@@ -235,23 +193,29 @@ def answer_tune(
         free=bench.free,
         kept=kept,
         limits=limits,
-        own_hits=own_hits,
+        own_hits=found.own_hits,
         best_hits=best_hits,
         searched=float(searched.shares(way).mean()),
-        gain=_gains(best_hits, own_hits),
-        offered=offered,
-        changes=_changes(bench, sure, study, best, best_hits, by_start),
-        starts=(Started(best, best_hits, _gains(best_hits, best_hits)), *by_start),
+        gain=gains(best_hits, found.own_hits),
+        offered=found.offered,
+        changes=found.changes,
+        withheld=found.withheld,
+        starts=(Started(best, best_hits, gains(best_hits, best_hits)), *found.starts),
         slack={} if hopeless else every_slack(bench, best),
-        plateau=_plateau(bench, study, best, found[0]) if mapped else None,
+        plateau=_plateau(bench, study, best, found.tuned) if mapped else None,
         lost_to=_leading_reason(study, chain, layout, workers) if hopeless else None,
         phases=(meets_at(study, chain), meets_at(best, chain)),
-        warnings=find_warnings(best, nominal_shot(best, chain)),
+        warnings=find_warnings(best, _untold(nominal_shot(best, chain))),
     )
 
 
-def _gains(one: Rated, other: Rated) -> dict[str, Estimate]:
-    return {way: one.above(other, way) for way in WAYS}
+def _untold(nominal: Events) -> Events:
+    """Return a shot's events without where drop and jet meet.
+
+    The answer says that by itself, and the hit rates that it compares hold what comes of it: to
+    warn of it would be to argue against the interval that is recommended.
+    """
+    return {**nominal, "peak_share": np.zeros(1)} if "peak_share" in nominal else nominal
 
 
 def _plateau(bench: Bench, study: Study, best: Study, tuned: Tuned) -> PlateauMap:
@@ -272,34 +236,3 @@ def _leading_reason(study: Study, chain: Chain, layout: Layout, workers: int | N
     """Return what most frames are lost to; points tell no reasons, so some are drawn."""
     counts = count_hits(study, chain, layout, workers=workers).as_set.sum(axis=0)[:KEEPER]
     return REASONS[int(counts.argmax())]
-
-
-def _changes(
-    bench: Bench,
-    sure: Bench,
-    study: Study,
-    best: Study,
-    best_hits: Rated,
-    by_start: tuple[Started, ...],
-) -> tuple[Change, ...]:
-    """Return what to change, and what each change by itself is worth."""
-    changed = {}
-    for key in bench.free:
-        own = own_setting(study, key)
-        if has_part(best, key) and own != best.entries[key].nominal:
-            changed[key] = own
-    found = []
-    for key, own in changed.items():
-        worth = None
-        if key == START:
-            (same,) = (row for row in by_start if start_of(row.study) == own)
-            worth = same.behind
-        elif (key != DELAY and own is not None) or set(changed) == {DELAY}:
-            undone = with_values(best, {key: own})
-            if key != DELAY and DELAY in bench.free:
-                (delay,) = at_delays(bench, [undone]).best
-                undone = with_values(undone, {DELAY: delay})
-            (hits,) = sure.rates(best, [undone])
-            worth = _gains(best_hits, hits)
-        found.append(Change(key, own, best.entries[key].nominal, worth))
-    return tuple(found)

@@ -70,6 +70,22 @@ def search(bench: Bench, study: Study) -> tuple[Tuned, ...]:
     return _settle(bench, study, *near[first]), *(found[place] for place in others)
 
 
+def search_again(bench: Bench, study: Study, start: Nominal) -> Tuned:
+    """Return the best settings with a start signal that is settled.
+
+    Parameters
+    ----------
+    bench
+        How, and what may still be changed.
+    study
+        The rig.
+    start
+        The signal; None in a rig without the choice.
+    """
+    rig = study if start is None else _started(bench, study, str(start))
+    return _settle(bench, study, *_approach(bench.fewer(), study, rig))
+
+
 def _started(bench: Bench, study: Study, start: str) -> Study:
     """Return a study with another start signal, its sensor where one can stand."""
     values: dict[str, Nominal] = {} if start == start_of(study) else {START: start}

@@ -22,7 +22,7 @@ from jitter.report.compare.words import (
 )
 from jitter.report.effort import effort_words
 from jitter.report.html import cautions, figure, page, paragraphs, section, table
-from jitter.report.words import UNCLEAR, interval, points
+from jitter.report.words import NONE_TOLD, UNCLEAR, gained, interval
 from jitter.stages.verdict import REASONS
 from jitter.units.writing import write_percent
 
@@ -61,7 +61,7 @@ def compare_page(answer: CompareAnswer) -> str:
 
 def _told(estimate: Estimate) -> str:
     """Write a difference with its interval, or that it cannot be told from none."""
-    said = points(estimate) if estimate.clear else "≈ 0"
+    said = gained(estimate)
     return f"{said} ({points_interval(estimate)})"
 
 
@@ -134,7 +134,7 @@ def _drive(drive: Drive) -> str:
     )
     notes = [
         "Points by which the hit rate changes when a difference is taken over alone, and when all"
-        f" others are changed already; {effort_words(drive.effort)}. ≈ 0: {UNCLEAR}. “Needs"
+        f" others are changed already; {effort_words(drive.effort)}. {NONE_TOLD}: {UNCLEAR}. “Needs"
         " others”: taken over alone, or left out alone, it spoils even the shot in which nothing"
         " strays.",
     ]

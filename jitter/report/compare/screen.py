@@ -13,11 +13,11 @@ from jitter.report.compare.words import (
     findings,
     made,
     name_of,
-    short_points,
     sides,
 )
 from jitter.report.prose import Prose
 from jitter.report.screen import NARROW, grid, heading, shortened
+from jitter.report.words import NONE_TOLD, gained
 from jitter.stages.verdict import REASONS
 from jitter.units.writing import write_percent
 
@@ -60,7 +60,7 @@ def _keepers(answer: CompareAnswer, width: int) -> Table:
         table.add_row(
             f"{LETTERS[place]} {name}",
             *(write_percent(contender.hits.rates[way].value) for way in WAYS),
-            *("" if change is None else short_points(change[way]) for way in WAYS),
+            *("" if change is None else gained(change[way]) for way in WAYS),
         )
     return table
 
@@ -81,7 +81,7 @@ def _reasons(answer: CompareAnswer) -> RenderableType:
     heads = [LETTERS[pair.other] if several else words[way] for pair, way in columns]
     table = grid("frames of 100" + (", trimmed" if several else ""), *heads)
     for reason in changed:
-        table.add_row(reason, *(short_points(pair.reasons[way][reason]) for pair, way in columns))
+        table.add_row(reason, *(gained(pair.reasons[way][reason]) for pair, way in columns))
     return table
 
 
@@ -101,7 +101,7 @@ def _drivers(answer: CompareAnswer, width: int) -> list[RenderableType]:
     for driver in ranked[:SHOWN]:
         star = "" if driver.fits["as_trimmed"] else "*"
         shown = [
-            short_points(effect[way])
+            gained(effect[way])
             for way in (WAYS[1:] if narrow else WAYS)
             for effect in (driver.alone, driver.last)
         ]
@@ -114,7 +114,7 @@ def _drivers(answer: CompareAnswer, width: int) -> list[RenderableType]:
         table,
     ]
     if rest:
-        said.append(Text(f"and {rest} more, each smaller or ~0", style="dim"))
+        said.append(Text(f"and {rest} more, each smaller or {NONE_TOLD}", style="dim"))
     if any(not driver.fits["as_trimmed"] for driver in ranked[:SHOWN]):
         said.append(
             Prose("* spoils even the shot in which nothing strays: needs others", style="dim")

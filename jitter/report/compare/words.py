@@ -44,11 +44,6 @@ def points_interval(estimate: Estimate) -> str:
     return " to ".join(f"{end:+.{digits}f}" for end in ends)
 
 
-def short_points(estimate: Estimate) -> str:
-    """Say a difference where there is little room; ~0 where it cannot be told from none."""
-    return points(estimate) if estimate.clear else "~0"
-
-
 def part_words(change: Change) -> str:
     """Name what changed: the key, and the part of it that did."""
     part = PART_WORDS[change.part]
@@ -150,7 +145,11 @@ def _driven(answer: CompareAnswer) -> list[str]:
     if drive is None or not drive.drivers:
         return []
     if len(drive.drivers) == 1 and not drive.unfired:
-        return [f"The two differ in one thing: {name_of(drive.drivers[0].difference)}."]
+        (driver,) = drive.drivers
+        named = name_of(driver.difference)
+        if len({change.key for change in driver.difference.changes}) > 1:
+            return [f"The two differ in {named}, which go together."]
+        return [f"The two differ in one thing: {named}."]
     fitting = [driver for driver in drive.ranked("as_trimmed") if driver.fits["as_trimmed"]]
     clear = [driver for driver in fitting if driver.clear("as_trimmed")]
     count = len(drive.drivers) + len(drive.unfired)

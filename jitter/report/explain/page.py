@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from html import escape
 
 from jitter import __version__
 from jitter.answers.explain.answer import ExplainAnswer
@@ -11,6 +12,7 @@ from jitter.report.assumed import assumptions
 from jitter.report.explain.figures import course_figure, looks_figure
 from jitter.report.explain.names import outcome_key
 from jitter.report.explain.rows import (
+    LOOK_KEY,
     look_rows,
     needed_rows,
     outcome_rows,
@@ -45,8 +47,12 @@ def explain_page(answer: ExplainAnswer, examples: Mapping[int, Example]) -> str:
         heading=answer.study.title,
         about="what a log of frames says",
         findings=findings(answer),
-        warnings=notes(answer),
+        warnings=(),
         body=[
+            *(
+                f'<p class="warning"><strong>Note.</strong> {escape(note)}</p>'
+                for note in notes(answer)
+            ),
             contents([*((name, title) for name, title, _ in shown), ("gallery", "The looks")]),
             *(section(title, content, name=name) for name, title, content in shown),
             section("The looks", gallery(answer.study, examples), name="gallery"),
@@ -63,7 +69,8 @@ def _frames(answer: ExplainAnswer) -> str:
         return ""
     parts = [
         figure(looks_figure(answer)),
-        table(("look", "seen", "nine logs in ten of this rig", ""), rows, kind="figures"),
+        table(("look", "seen", "expected", ""), rows, kind="figures"),
+        paragraphs((f"{LOOK_KEY.capitalize()}.",)),
     ]
     course = course_figure(answer)
     if course:
@@ -90,9 +97,9 @@ def _next(answer: ExplainAnswer) -> str:
     rows = series_rows(answer)
     if not rows:
         return ""
-    note = "Tells: share of what is missing to know who is to blame that the series would bring."
+    note = "Settles: how much of the remaining doubt about who is to blame the series would end."
     return (
-        table(("frames", "how", "tells"), rows)
+        table(("frames", "how", "settles"), rows)
         + paragraphs((note,))
         + "<h3>What the first would show</h3>"
         + table(("if to blame is", "the frames show"), outcome_rows(answer))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from jitter.answers.explain.answer import ExplainAnswer
+from jitter.answers.explain.checking import Expected
 from jitter.report.explain.names import (
     LUCK,
     UNKNOWN,
@@ -28,14 +29,23 @@ def look_rows(answer: ExplainAnswer) -> list[tuple[str, ...]]:
             LOOKS[one.look],
             str(one.seen),
             shown_range(one),
-            "more than luck"
-            if one.look in odd and one.seen > one.middle
-            else "fewer than luck"
-            if one.look in odd
-            else "",
+            _mark(one, odd=one.look in odd),
         )
         for one in answer.fit.expected
     ]
+
+
+LOOK_KEY = (
+    "expected: nine logs in ten of this rig; more, fewer: outside that, where luck alone puts one"
+    " look in ten; than luck: further out than luck is likely to put any"
+)
+
+
+def _mark(one: Expected, *, odd: bool) -> str:
+    """Say on which side of what was expected a look is, and whether luck may do that."""
+    if odd:
+        return "more than luck" if one.seen > one.middle else "fewer than luck"
+    return "more" if one.seen > one.high else "fewer" if one.seen < one.low else ""
 
 
 def suspect_rows(answer: ExplainAnswer) -> list[tuple[str, ...]]:

@@ -12,6 +12,7 @@ from rich.text import Text
 from jitter.answers.explain.answer import ExplainAnswer
 from jitter.report.explain.names import outcome_key
 from jitter.report.explain.rows import (
+    LOOK_KEY,
     look_rows,
     needed_rows,
     outcome_rows,
@@ -67,14 +68,19 @@ def explain_screen(answer: ExplainAnswer, *, width: int) -> Group:
 
 
 def _tables(answer: ExplainAnswer) -> Iterator[_Table]:
-    yield _Table("The frames", ("", "seen", "expected", ""), look_rows(answer), (0, 1, 2, 3))
     yield _Table(
-        "Set-up by set-up", ("set-up", "keepers", "frames", ""), setup_rows(answer), (0, 1, 2, 3)
+        "The frames", ("", "seen", "expected", ""), look_rows(answer), (0, 1, 2, 3), key=LOOK_KEY
+    )
+    yield _Table(
+        "Set-up by set-up",
+        ("set-up", "keepers", "frames", "share"),
+        setup_rows(answer),
+        (0, 1, 2, 3),
     )
     headers = ("", "", "share", "group", "what it would mean")
     key = LEGEND if answer.parties else ""
     yield _Table("Suspects", headers, suspect_rows(answer), (0, 1, 2, 3), (1, 4), key)
-    yield _Table("What to shoot next", ("", "how", "tells"), series_rows(answer), (0, 2), (0, 1))
+    yield _Table("What to shoot next", ("", "how", "settles"), series_rows(answer), (0, 2), (0, 1))
     key = outcome_key(answer.tests[0]) if answer.tests else ""
     yield _Table("What the first would show", ("", ""), outcome_rows(answer), (0, 1), key=key)
     yield _Table("What that frame took", ("", ""), needed_rows(answer), (0,), (0, 1))

@@ -49,6 +49,7 @@ def findings(answer: ExplainAnswer) -> tuple[str, ...]:
         return ("The log has no frame with a verdict: there is nothing to explain yet.",)
     return (
         _rate(answer),
+        *_aim(answer),
         *_against(answer),
         *_blame(answer),
         *_next(answer),
@@ -72,6 +73,11 @@ def _rate(answer: ExplainAnswer) -> str:
     return f"{said}, of this set-up: another one may do better or worse)."
 
 
+def _aim(answer: ExplainAnswer) -> list[str]:
+    said = f"{answer.unaimed} Mend that first: until then this comparison says little."
+    return [said] if answer.unaimed else []
+
+
 def _against(answer: ExplainAnswer) -> list[str]:
     fit = answer.fit
     if fit is None:
@@ -90,10 +96,10 @@ def _against(answer: ExplainAnswer) -> list[str]:
             f" {write_percent(fit.chance)} of its logs are as odd or odder."
         )
     for one in odd[:3]:
-        side = "more" if one.seen > one.middle else "fewer"
+        usual = "no frame" if one.high == 0.0 else f"{shown_range(one)} frames"
         said.append(
-            f"There are {side} frames called {LOOKS[one.look]} than it gives: {one.seen}, where"
-            f" nine logs in ten have {shown_range(one)}."
+            f"The rig as described should give {usual} “{LOOKS[one.look]}” (nine logs in ten);"
+            f" your log has {one.seen or 'none'}."
         )
     return said
 
@@ -157,7 +163,7 @@ def _next(answer: ExplainAnswer) -> list[str]:
     ]
     return [
         f"Test next: {test.frames} {test.series.name} ({setting(answer)})."
-        f" It would tell {write_percent(test.gain / test.left, digits=0)} of what is missing."
+        f" It would settle {write_percent(test.gain / test.left, digits=0)} of the remaining doubt."
         f" Expect {'; '.join(outcomes[:3])}."
     ]
 
@@ -216,13 +222,16 @@ def _frame(answer: ExplainAnswer) -> list[str]:
             " to say which errors made it."
         ]
     said = f"{name} ({look}) looks like {write_percent(single.share)} of the frames of this rig"
-    said += f"{_measured(single)}."
+    said += _measured(single)
     mishaps = [words for words, _ in struck(single)]
     if mishaps:
         said += f" Mishaps: {', '.join(mishaps)}."
     parts = [needed_words(one) for one in single.needed[:4]]
     if parts:
-        said += f" Most likely it took: {'; '.join(parts)}."
+        took = (
+            "Most likely it took" if _matched(single) else "By its look alone it most likely took"
+        )
+        said += f" {took}: {'; '.join(parts)}."
     elif not mishaps:
         said += " No error had to be out of the ordinary."
     return [said]
@@ -235,12 +244,19 @@ def _written(single: SingleFrame) -> list[str]:
 
 
 def _measured(single: SingleFrame) -> str:
+    if not _matched(single):
+        return (
+            ". The lengths that you noted for it, however, fit hardly any of those: look whether"
+            " they were read right."
+        )
+    return ", and they have the lengths that you noted." if single.by_numbers else "."
+
+
+def _matched(single: SingleFrame) -> bool:
+    """Return whether all that was noted of a frame was found in simulated ones."""
     frame = single.frame
-    if all(size is None for size in (frame.gap, frame.width, frame.side, frame.height)):
-        return ""
-    if single.by_numbers:
-        return ", what was measured in it included"
-    return ", whatever was measured in it: that fits hardly one of them"
+    sizes = (frame.gap, frame.width, frame.side, frame.height)
+    return single.by_numbers or all(size is None for size in sizes)
 
 
 def struck(single: SingleFrame) -> list[tuple[str, str]]:

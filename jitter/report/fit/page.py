@@ -33,7 +33,7 @@ from jitter.report.html import (
     section,
     table,
 )
-from jitter.report.words import UNCLEAR
+from jitter.report.words import NONE_TOLD, UNCLEAR
 
 
 def fit_page(answer: FitAnswer) -> str:
@@ -89,7 +89,7 @@ def _changes(answer: FitAnswer) -> str:
         (
             name_of(driver.difference),
             *(
-                f"{change_of(effect, '≈ 0')} ({change_interval(effect)})"
+                f"{change_of(effect)} ({change_interval(effect)})"
                 for way in WAYS
                 for effect in (driver.alone[way], driver.last[way])
             ),
@@ -99,7 +99,7 @@ def _changes(answer: FitAnswer) -> str:
     headers = ("change", "as set, alone", "as set, last", "trimmed, alone", "trimmed, last")
     note = (
         "Points by which the hit rate changes when a number is taken over alone, and when all the"
-        f" others are taken over already. ≈ 0: {UNCLEAR}."
+        f" others are taken over already. {NONE_TOLD}: {UNCLEAR}."
     )
     return picture + table(headers, rows, kind="figures") + paragraphs((note,))
 

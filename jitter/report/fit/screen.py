@@ -88,7 +88,7 @@ def _changes(answer: FitAnswer) -> list[RenderableType]:
     table = grid("keepers in 100 frames", "as set", "trimmed")
     for driver in drivers[:SHOWN]:
         name = name_of(driver.difference)
-        table.add_row(name, *(change_of(driver.alone[way], "~0") for way in WAYS))
+        table.add_row(name, *(change_of(driver.alone[way]) for way in WAYS))
     said += [heading("What each change does alone"), table]
     if len(drivers) > SHOWN:
         said.append(Text(f"and {len(drivers) - SHOWN} more, each smaller", style="dim"))

@@ -10,36 +10,47 @@ from jitter.answers.fit.found import Number, counted
 from jitter.answers.hits import WAYS
 from jitter.answers.intervals import Estimate
 from jitter.report.compare.words import WAY_WORDS, name_of
-from jitter.report.words import UNCLEAR
-from jitter.units.writing import write_difference, write_number, write_percent, write_value
+from jitter.report.words import NONE_TOLD, UNCLEAR
+from jitter.units.writing import Scale, scale_of, write_number, write_percent, write_value
 
 OPEN = "open"
 UNSURE = 5
 """Digits of a number of which nothing tells how sure it is."""
+ZERO_CELSIUS = 273.15
 
 
 def written(number: Number, value: float) -> str:
-    """Write a value of a number's unit: no finer than a hundredth of its uncertainty shows.
+    """Write a value of a number's unit, to the second digit of how sure the number is.
 
     Examples
     --------
     >>> from jitter.answers.intervals import Estimate
     >>> height = Number("mean", "m", Estimate(0.4834625, 0.4832, 0.4837), uncertainty=0.000113)
-    >>> written(height, height.estimate.value)
-    '483.46 mm'
+    >>> written(height, height.estimate.value), uncertainty_of(height), interval_of(height)
+    ('483.46 mm', '0.11 mm', '483.20 to 483.70 mm')
     """
     if not math.isfinite(value):
         return OPEN
-    if number.spread:
-        plain = number.unit == "1"
-        return write_number(value) if plain else write_difference(value, number.unit)
-    known = number.uncertainty
-    digits = UNSURE
-    if known is not None and math.isfinite(known) and known > 0.0:
-        value, digits = round(value, 1 - math.floor(math.log10(known))), 6
-    if number.unit == "1":
-        return write_number(value, digits)
-    return write_value(value, number.unit, digits=digits)
+    scale, sure = _scale(number), _sure(number)
+    if number.unit == "K" and not number.spread:
+        value, scale = value - ZERO_CELSIUS, scale._replace(name="°C")
+    if sure is None:
+        return scale.written(value, digits=3 if number.spread else UNSURE)
+    return scale.rounded(value, sure=sure)
+
+
+def _scale(number: Number) -> Scale:
+    """Return the unit of all that is told of a number."""
+    told = (number.estimate.value, number.estimate.high, number.old)
+    sizes = (one for one in told if one is not None and one and math.isfinite(one))
+    return scale_of(next(sizes, 0.0), number.unit)
+
+
+def _sure(number: Number) -> float | None:
+    """Return how far off a number may be; None where nothing tells."""
+    half = 0.5 * (number.estimate.high - number.estimate.low)
+    known = (number.uncertainty, half)
+    return next((one for one in known if one is not None and 0.0 < one < math.inf), None)
 
 
 def interval_of(number: Number) -> str:
@@ -50,9 +61,7 @@ def interval_of(number: Number) -> str:
     last = written(number, high)
     if number.spread and low == 0.0:
         return f"up to {last}"
-    first = written(number, low)
-    alike = first.partition(" ")[2] == last.partition(" ")[2]
-    return f"{first.partition(' ')[0] if alike else first} to {last}"
+    return f"{written(number, low).partition(' ')[0]} to {last}"
 
 
 def uncertainty_of(number: Number) -> str:
@@ -61,20 +70,18 @@ def uncertainty_of(number: Number) -> str:
         return ""
     if not math.isfinite(number.uncertainty):
         return OPEN
-    if number.unit == "1":
-        return write_number(number.uncertainty)
-    return write_difference(number.uncertainty, number.unit)
+    if number.uncertainty == 0.0:
+        return _scale(number).written(0.0)
+    return _scale(number).rounded(number.uncertainty, sure=number.uncertainty)
 
 
 def old_of(number: Number) -> str:
-    """Write what the study says in a number's place."""
+    """Write what the study says in a number's place, in the unit of what was measured."""
     if number.old is None:
         return "–"
-    if number.unit == "1":
-        return write_number(number.old, 4)
-    if number.spread:
-        return write_difference(number.old, number.unit)
-    return write_value(number.old, number.unit)
+    if number.unit == "K" and not number.spread:
+        return write_value(number.old, number.unit)
+    return _scale(number).written(number.old, digits=3 if number.spread else 4)
 
 
 def _decimals(estimate: Estimate) -> int:
@@ -83,24 +90,22 @@ def _decimals(estimate: Estimate) -> int:
     return 1 if half >= 0.1 else 2 if half >= 0.01 else 3
 
 
-def change_of(estimate: Estimate, none: str) -> str:
+def change_of(estimate: Estimate) -> str:
     """Say a difference in keepers of 100 frames.
 
     Parameters
     ----------
     estimate
         Of the difference, as a share.
-    none
-        To say where it cannot be told from 0.
 
     Examples
     --------
-    >>> change_of(Estimate(0.00049, 0.0003, 0.0007), "~0")
+    >>> change_of(Estimate(0.00049, 0.0003, 0.0007))
     '+0.05'
-    >>> change_of(Estimate(0.1, -0.1, 0.3), "~0")
-    '~0'
+    >>> change_of(Estimate(0.1, -0.1, 0.3))
+    '≈ 0'
     """
-    return f"{100.0 * estimate.value:+.{_decimals(estimate)}f}" if estimate.clear else none
+    return f"{100.0 * estimate.value:+.{_decimals(estimate)}f}" if estimate.clear else NONE_TOLD
 
 
 def change_interval(estimate: Estimate) -> str:
@@ -148,7 +153,7 @@ def findings(answer: FitAnswer) -> tuple[str, ...]:
             continue
         more = "more" if change.value > 0.0 else "fewer"
         rates = [write_percent(one.hits.rates[way].value) for one in (after, before)]
-        many = change_of(change, "").lstrip("+-")
+        many = change_of(change).lstrip("+-")
         said.append(
             f"{words}, the new numbers mean {many} {more} keepers in 100 frames"
             f" ({change_interval(change)}): {rates[0]} instead of {rates[1]}."
@@ -206,7 +211,7 @@ def _drove(answer: FitAnswer) -> list[str]:
     alone = drivers[0].alone["as_trimmed"]
     return [
         f"Most of it comes from {name_of(drivers[0].difference)}: alone"
-        f" {change_of(alone, UNCLEAR)} keepers in 100 frames ({change_interval(alone)})"
+        f" {change_of(alone)} keepers in 100 frames ({change_interval(alone)})"
         " after trimming."
     ]
 

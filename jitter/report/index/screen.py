@@ -29,7 +29,8 @@ def index_screen(leaves: tuple[Leaf, ...], *, width: int) -> Group:
     for leaf in leaves:
         parts.append(Text(shortened(leaf.file, width), style="bold"))
         parts.append(Text(f"  {shortened(leaf.card.title, width - 2)}"))
-        parts.append(Padding(Prose(about(leaf), style="dim"), (0, 0, 0, 2)))
+        told = [Prose(leaf.card.finding)] if leaf.card.finding else []
+        parts += [Padding(one, (0, 0, 0, 2)) for one in (*told, Prose(about(leaf), style="dim"))]
     for family in found:
         if len(family.versions) > 1:
             parts += _family(family, width)

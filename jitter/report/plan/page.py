@@ -2,19 +2,24 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
+from itertools import groupby
+
 from jitter import __version__
 from jitter.answers.plan.answer import PlanAnswer
 from jitter.answers.plan.foresight import RESAMPLES
-from jitter.answers.plan.planning import CERTAINTIES
+from jitter.answers.plan.planning import CERTAINTIES, Strategy
 from jitter.report.assumed import assumptions
 from jitter.report.html import cautions, figure, page, paragraphs, section, table
 from jitter.report.plan.figures import certainty_figure, time_figure
 from jitter.report.plan.screen import made
 from jitter.report.plan.words import (
+    alike_words,
     findings,
     keepers_words,
     manner_words,
     rates_words,
+    run_words,
     shared_words,
     write_certainty,
     write_chance,
@@ -54,13 +59,13 @@ def plan_page(answer: PlanAnswer) -> str:
 def _certainties(answer: PlanAnswer) -> str:
     rows = [
         (
-            manner_words(strategy.manner),
+            run_words([strategy.manner for strategy in run]),
             *(
                 "more" if one is None else f"{one.frames} ({one.expected:.1f})"
-                for one in strategy.table
+                for one in run[0].table
             ),
         )
-        for strategy in answer.strategies
+        for run in _runs(answer.strategies, lambda strategy: not any(strategy.table))
     ]
     note = (
         f"Fewest frames that give at least {keepers_words(answer.want)} with each certainty; in"
@@ -71,11 +76,23 @@ def _certainties(answer: PlanAnswer) -> str:
     return table(headers, rows, kind="figures") + paragraphs((note,))
 
 
+def _runs(strategies: Sequence[Strategy], idle: Callable[[Strategy], bool]) -> list[list[Strategy]]:
+    """Return strategies in rows: neighbours that differ in set-ups only and say nothing are one."""
+
+    def kind(pair: tuple[int, Strategy]) -> tuple[object, ...]:
+        place, strategy = pair
+        manner = strategy.manner
+        return (manner.way, manner.every, -1 if idle(strategy) else place)
+
+    return [[one for _, one in run] for _, run in groupby(enumerate(strategies), kind)]
+
+
 def _asked(answer: PlanAnswer) -> str:
     rows = []
-    for strategy in answer.strategies:
+    for strategy, *others in _runs(answer.strategies, lambda one: one.asked is None):
         asked, chance = strategy.asked, strategy.chance
-        name = manner_words(strategy.manner) + (" (quickest)" if strategy is answer.best else "")
+        name = run_words([one.manner for one in (strategy, *others)])
+        name += " (quickest)" if strategy is answer.best else ""
         if asked is None or chance is None:
             rows.append((name, "out of reach", "", "", "", ""))
             continue
@@ -133,6 +150,7 @@ def _method(answer: PlanAnswer) -> tuple[str, ...]:
     return (
         f"jitter {__version__}. {made(answer)}.".replace(". seed", ". Seed"),
         rates_words(answer),
+        alike_words(answer),
         *known,
         f"The interval of a certainty comes from drawing the simulated set-ups {RESAMPLES} times"
         " anew. It holds for this model and these spreads, not for what they leave out.",

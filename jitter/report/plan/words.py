@@ -102,10 +102,35 @@ def shared_words(shared: Sequence[int]) -> str:
     return " + ".join(parts)
 
 
+def run_words(manners: Sequence[Manner]) -> str:
+    """Say how an evening is gone through, in some manners that differ in set-ups only.
+
+    Examples
+    --------
+    >>> run_words([Manner("as_set", 2), Manner("as_set", 3)]), run_words([Manner("as_set", 2)])
+    ('2 to 3 set-ups, as set by ruler', '2 set-ups, as set by ruler')
+    """
+    first, last = manners[0], manners[-1]
+    if first.setups == last.setups:
+        return manner_words(first)
+    return f"{first.setups} to {manner_words(last)}"
+
+
 def need_words(manner: Manner, need: Need) -> str:
-    """Say what to shoot: frames, set-ups, trimming, time."""
+    """Say what to shoot: frames, set-ups, trimming, time.
+
+    Examples
+    --------
+    >>> need_words(Manner("as_trimmed", 1), Need(0.95, (20,), 8, 1620.0, 15.0))
+    '8 frames to trim, then 20 more, in one set-up: about 27 min'
+    """
+    if need.trimming and manner.setups == 1 and not manner.every:
+        return (
+            f"{frames_words(need.trimming)} to trim, then {need.frames} more, in one set-up:"
+            f" about {write_duration(need.time)}"
+        )
     each = f" ({shared_words(need.shared)})" if manner.setups > 1 else ""
-    trimming = f" and {need.trimming} more to trim" if need.trimming else ""
+    trimming = f", and {need.trimming} more to trim" if need.trimming else ""
     return (
         f"{frames_words(need.frames)} in {manner_words(manner)}{each}{trimming}:"
         f" about {write_duration(need.time)}"
@@ -126,7 +151,7 @@ def findings(answer: PlanAnswer) -> tuple[str, ...]:
     asked, manner = best.asked, best.manner
     said = [
         f"For at least {keepers_words(answer.want)} with {write_certainty(answer.sure)} certainty"
-        f" the quickest is {need_words(manner, asked)}, setting up included.",
+        f" the quickest is to shoot {need_words(manner, asked)}, setting up included.",
         f"That gives {asked.expected:.1f} keepers on average, and enough with"
         f" {write_chance(best.chance.value)} certainty ({interval(best.chance)}).",
     ]
@@ -239,13 +264,18 @@ def _out_of_reach(answer: PlanAnswer) -> tuple[str, ...]:
 
 
 def rates_words(answer: PlanAnswer) -> str:
-    """Say the hit rates and how alike the frames of a set-up are."""
+    """Say the hit rates."""
     ways = [
         f"{write_percent(foresight.rate.value)} {WAY_WORDS[way]} ({interval(foresight.rate)})"
         for way, foresight in answer.foresight.items()
     ]
-    alike = " and ".join(write_percent(answer.foresight[way].alikeness) for way in answer.foresight)
-    return (
-        f"Hit rate {' and '.join(ways)}; {alike} of a hit's variance is common to all frames of a"
-        " set-up."
+    return f"Hit rate {' and '.join(ways)}."
+
+
+def alike_words(answer: PlanAnswer) -> str:
+    """Say how alike the frames of a set-up are."""
+    alike = " and ".join(
+        f"{write_percent(foresight.alikeness)} {WAY_WORDS[way]}"
+        for way, foresight in answer.foresight.items()
     )
+    return f"Of a hit's variance, {alike} is common to all frames of a set-up."

@@ -26,7 +26,8 @@ def power_document(answer: PowerAnswer) -> dict[str, Any]:
     Shares and gains are fractions of 1, exposures in stops over a right one. ``powers`` come from
     the draws of the search, ``own``, ``best``, ``beside`` and ``several`` from fresh ones. Gains of
     ``beside`` are over the recommended setting. Where ``relative`` is true the study gives no guide
-    number, and distances are multiples of its own.
+    number, and distances are multiples of its own. Where ``aimed`` is false the delay alone makes
+    even the shot without errors miss, and settings are judged after trimming.
 
     Parameters
     ----------
@@ -39,6 +40,7 @@ def power_document(answer: PowerAnswer) -> dict[str, Any]:
         **plain_layout(layout),
         "fresh": plain_layout(fresh),
         "judged_by": answer.way,
+        "aimed": not answer.unaimed,
         "means": list(answer.means),
         "ends": {
             means: [plain_number(end) for end in answer.ends[means]] for means in answer.means

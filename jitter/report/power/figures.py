@@ -14,9 +14,9 @@ from matplotlib.ticker import FuncFormatter, NullFormatter
 from jitter.answers.power.answer import PowerAnswer
 from jitter.answers.power.rungs import Rung
 from jitter.report.drawing import AS_SET, INK, PALE, TRIMMED, WIDTH, sheet, to_svg
+from jitter.report.power.advice import advice, is_paid
 from jitter.report.power.rows import share_lost
-from jitter.report.power.settings import BY, in_short, name_power
-from jitter.report.power.words import WHICH, findings
+from jitter.report.power.settings import BY, WHICH, in_short, name_power
 from jitter.stages.verdict import REASONS
 from jitter.trial import single
 
@@ -83,7 +83,7 @@ def blur_figure(answer: PowerAnswer) -> str:
         _powers(axes, answer)
         _mark_best(axes, answer)
         figure.legend(*axes.get_legend_handles_labels(), loc="outside lower left", ncols=2)
-        label = f"Blur by motion against the flash's power. {findings(answer)[0]}"
+        label = f"Blur by motion against the flash's power. {advice(answer)[0]}"
         return to_svg(figure, label=html.escape(label), name="blur")
 
 
@@ -107,7 +107,7 @@ def losses_figure(answer: PowerAnswer, means: str) -> str:
             above.plot(
                 stops, shares, style, marker=marker, ms=5, color=INK, lw=1.6, label=f"by {BY[one]}"
             )
-        above.set(ylabel="keepers (%)", ylim=(0, 100))
+        above.set(ylabel=f"keepers {WHICH[answer.way]} (%)", ylim=(0, 100))
         above.grid(axis="y", color=PALE, lw=0.6)
         _mark_best(above, answer)
         _stack(below, answer, means, stops)
@@ -120,7 +120,7 @@ def losses_figure(answer: PowerAnswer, means: str) -> str:
         figure.legend(handles, labels, loc="outside lower left", ncols=3, columnspacing=1.0)
         label = (
             f"Above: keepers {WHICH[answer.way]} against the flash's power. Below: frames lost by"
-            f" cause, the exposure kept right by {BY[means]}. {findings(answer)[0]}"
+            f" cause, the exposure kept right by {BY[means]}. {advice(answer)[0]}"
         )
         return to_svg(figure, label=html.escape(label), name="losses")
 
@@ -164,7 +164,7 @@ def _mark_best(axes: Axes, answer: PowerAnswer, *, name: bool = True) -> None:
     best = -math.log2(answer.best.pick.rung.power)
     axes.axvline(best, color=TRIMMED, lw=1.2)
     if name:
-        said = f"best: {in_short(answer, answer.best.pick)}"
+        said = f"{'put first' if is_paid(answer) else 'best'}: {in_short(answer, answer.best.pick)}"
         near = abs(best - own) < 1.5 and best != own
         axes.annotate(
             said,

@@ -21,8 +21,8 @@ from jitter.report.power.rows import (
     streak_rows,
 )
 from jitter.report.power.settings import BY
-from jitter.report.power.words import findings, held
-from jitter.report.words import UNCLEAR
+from jitter.report.power.words import findings, first_note, held
+from jitter.report.words import NONE_TOLD, UNCLEAR
 from jitter.trial import single
 from jitter.units.writing import write_number, write_value
 
@@ -85,12 +85,12 @@ def _keepers(answer: PowerAnswer, means: str) -> str:
     best = ("", "power", "set to", "as set by ruler", "after trimming")
     note = (
         f"Lost frames count under the first reason that is true. The table is of exposure kept"
-        f" right by {BY[means]}; gear at its end leaves some powers over or under.",
-        *(f"{words}." for words in [hidden(answer)] if words),
+        f" right by {BY[means]}; gear at its end leaves some powers over- or under-exposed.",
+        *(f"{words}." for words in (first_note(answer), hidden(answer)) if words),
     )
     return (
         figure(losses_figure(answer, means))
-        + "<h3>The best power of each means of exposure</h3>"
+        + "<h3>The first choice by each means of exposure</h3>"
         + table(best, means_rows(answer))
         + f"<h3>Exposure by {BY[means]}</h3>"
         + _marked(headers, loss_rows(answer, means))
@@ -103,7 +103,7 @@ def _blur(answer: PowerAnswer) -> str:
         "power",
         "t0.5 (µs)",
         "t0.1 (µs)",
-        "t0.1, 8 in 10 units (µs)",
+        "t0.1, 8 of 10 flashes of this kind (µs)",
         "rim, 8 in 10 frames (µm)",
         "drop (µm)",
         "jet's tip (µm)",
@@ -172,8 +172,10 @@ def _several(answer: PowerAnswer) -> str:
     )
     note = (
         "Guide numbers add as their squares do: twice the flashes at half the power give the same"
-        " light. Flashes that do not fire together draw every edge twice. The last two columns are"
-        f" keepers in 100 gained over the recommended setting; ~0: {UNCLEAR}.",
+        " light. Flashes that do not fire together, the last so much later than the first, draw"
+        " every edge twice: edges apart is how far the two are from each other on the camera's"
+        " sensor, for a falling drop, and drop its blur. The last two columns are"
+        f" keepers in 100 gained over the recommended setting; {NONE_TOLD}: {UNCLEAR}.",
     )
     return table(headers, several_rows(answer), kind="figures") + paragraphs(note)
 

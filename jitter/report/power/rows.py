@@ -17,6 +17,7 @@ from jitter.report.power.settings import (
     tell_means,
 )
 from jitter.report.power.words import marks
+from jitter.report.words import gained
 from jitter.stages.streak import duration_from_streak
 from jitter.stages.verdict import REASONS
 from jitter.trial import single
@@ -236,16 +237,24 @@ def means_rows(answer: PowerAnswer) -> list[tuple[str, ...]]:
     return rows
 
 
+def over_note(answer: PowerAnswer) -> str:
+    """Say what stands for keepers where gear does not reach; empty where it always does."""
+    settings = [tried.setting for rung in shown_rungs(answer) for tried in rung.tried.values()]
+    if all(setting.reached for setting in settings):
+        return ""
+    return (
+        "stops in place of per cents: over-exposed (+) or under-exposed (-) by so much, the gear"
+        " being at its end"
+    )
+
+
 def several_rows(answer: PowerAnswer) -> list[tuple[str, ...]]:
     """Return a row for each number of flashes that share the recommended light."""
     if answer.best is None:
         return []
     rows: list[tuple[str, ...]] = []
     for row in answer.several:
-        gains = [
-            f"{100 * row.gain[way].value:+.1f}" if row.gain[way].clear else "~0"
-            for way in ("as_set", "as_trimmed")
-        ]
+        gains = [gained(row.gain[way]) for way in ("as_set", "as_trimmed")]
         rows.append(
             (
                 str(row.count),

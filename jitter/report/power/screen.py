@@ -14,18 +14,20 @@ from jitter.report.power.rows import (
     keeper_rows,
     light_rows,
     loss_rows,
+    over_note,
     several_rows,
     shown_rungs,
 )
-from jitter.report.power.settings import BY, reaches
-from jitter.report.power.words import WHICH, findings, held
+from jitter.report.power.settings import BY, WHICH, reaches
+from jitter.report.power.words import findings, first_note, held
 from jitter.report.prose import Prose, warned
 from jitter.report.screen import NARROW, grid, heading, shortened
-from jitter.report.words import UNCLEAR
+from jitter.report.words import NONE_TOLD, UNCLEAR
 
 KEEPERS = 78
 """From this width on, settings stand beside the keepers that they give."""
 WIDE = 92
+FIRST = ("best", "first")
 LIGHT = ("", "", "t0.5", "t0.1", "8 in 10", "rim", "drop", "tip", "later by", "recharged in")
 
 
@@ -41,10 +43,13 @@ def power_screen(answer: PowerAnswer, *, width: int) -> Group:
     """
     parts: list[RenderableType] = [Text(shortened(answer.study.title, width), style="bold")]
     parts += [Text(""), *map(Prose, findings(answer)), Text("")]
-    parts += [heading("The light at each power"), Prose(LIGHT_NOTE, style="dim")]
+    light_note = "; ".join(filter(None, (LIGHT_NOTE, first_note(answer))))
+    parts += [heading("The light at each power"), Prose(light_note, style="dim")]
     parts += [_light(answer, width), Text("")]
     parts += [heading(f"Keepers {WHICH[answer.way]}, the exposure kept right")]
-    parts += [_keepers(answer, width)]
+    if over_note(answer):
+        parts.append(Prose(over_note(answer), style="dim"))
+    parts.append(_keepers(answer, width))
     means = answer.means[0] if answer.best is None else answer.best.pick.tried.setting.means
     if reaches(answer, means):
         title = f"What the light costs, exposure by {BY[means]}: frames in 100"
@@ -55,15 +60,16 @@ def power_screen(answer: PowerAnswer, *, width: int) -> Group:
         parts += [Text(""), heading(title), _several(rows, width)]
     if hidden(answer):
         parts.append(Prose(hidden(answer), style="dim"))
-    parts += warned(answer.warnings)
+    # What is wrong with the aim stands above already.
+    parts += warned(tuple(said for said in answer.warnings if said != answer.unaimed))
     made = f"study {answer.study.digest}. {' '.join(held(answer))}"
     return Group(*parts, Text(""), Prose(made, style="dim", hang=0))
 
 
 LIGHT_NOTE = (
-    "t0.1: how long the light lasts in µs, and in 8 in 10 units; rim, drop, tip: blur by motion on"
-    " the camera's sensor in µm, the rim's of 8 in 10 frames; later by: the middle of the light, in"
-    " µs, against your power"
+    "t0.1: how long the light lasts in µs; 8 in 10: in 8 of 10 flashes of this kind; rim, drop,"
+    " tip: blur by motion on the camera's sensor in µm, the rim's of 8 in 10 frames; later by: the"
+    " middle of the light, in µs, against your power"
 )
 
 
@@ -76,7 +82,7 @@ def _fill(table: Table, rows: Sequence[Sequence[str]], width: int) -> Table:
         column.justify = "left"
     for power, mark, *rest in rows:
         named = power if width >= WIDE else power.removesuffix(" stop")
-        table.add_row(named, mark, *rest, style="bold green" if mark.startswith("best") else "")
+        table.add_row(named, mark, *rest, style="bold green" if mark.startswith(FIRST) else "")
     return table
 
 
@@ -104,7 +110,9 @@ def _losses(answer: PowerAnswer, means: str, width: int) -> Table:
     headers = ("", "", "set to", "as set", "trimmed", "smeared", "soft", "exposure", "dark")
     shown: Sequence[int] = range(len(headers))
     if width < WIDE:
-        shown = (0, 1, 2, 3, 5, 6, 7, 8) if width >= NARROW else (0, 1, 2, 5, 6, 7, 8)
+        # The keepers by which settings were judged.
+        judged = 3 if answer.way == "as_set" else 4
+        shown = (0, 1, 2, judged, 5, 6, 7, 8) if width >= NARROW else (0, 1, 2, 5, 6, 7, 8)
     rungs = shown_rungs(answer)
     rows = [
         [row[place].replace(" %", "") for place in shown]
@@ -120,5 +128,9 @@ def _several(rows: Sequence[Sequence[str]], width: int) -> Group:
     )
     for count, power, *rest in rows:
         table.add_row(count, power if width >= WIDE else power.removesuffix(" stop"), *rest)
-    note = f"µs and µm; keepers in 100 gained over one; ~0: {UNCLEAR}"
+    note = (
+        "apart: from the first flash to the last, in µs as t0.1; edges apart: how far from each"
+        " other they draw an edge of a falling drop, and drop: its blur, both in µm on the camera's"
+        f" sensor; as set, trimmed: keepers in 100 gained over one; {NONE_TOLD}: {UNCLEAR}"
+    )
     return Group(Prose(note, style="dim"), table)

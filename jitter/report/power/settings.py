@@ -15,6 +15,7 @@ from jitter.units.writing import (
     write_value,
 )
 
+WHICH = {"as_set": "as set by ruler", "as_trimmed": "after trimming"}
 BY = {"aperture": "aperture", "iso": "ISO", "distance": "distance"}
 
 

@@ -4,40 +4,26 @@ from __future__ import annotations
 
 import math
 
-from jitter.answers.hits import WAYS
-from jitter.answers.intervals import Estimate
 from jitter.answers.power.answer import Confirmed, PowerAnswer
-from jitter.answers.power.choosing import HOPELESS, best_of, most_keepers
 from jitter.answers.power.rungs import Rung
+from jitter.report.power.advice import advice, in_hundred, is_paid, worth_words
 from jitter.report.power.settings import (
     BY,
-    in_full,
+    WHICH,
     in_short,
     is_best,
     is_own,
     name_power,
     reaches,
     write_means,
-    write_off,
 )
-from jitter.report.words import UNCLEAR, share_words
-from jitter.stages.verdict import KEEPER, REASONS
-from jitter.units.writing import write_number, write_value
+from jitter.report.words import UNCLEAR
+from jitter.units.writing import write_value
 
-WHICH = {"as_set": "as set by ruler", "as_trimmed": "after trimming"}
-NEAR = 0.005
-"""Stops are said in thirds where they are as near to them [stop]."""
 MOVES = 0.01
 """A light that moves by less of the window of ages is not worth a sentence."""
+AIM_FIRST = "Until then no light helps: powers are judged, and drawn, by frames after trimming."
 SPOILT = "hardly a frame is a keeper at any power"
-UNMENDED = "which no light mends. Mend that first; jitter tune finds the delay"
-REMEDIES = {
-    "no light": "see to the time to recharge (session.cadence), the shutter and the delay",
-    "wrong exposure": "allow a larger error (keeper.exposure)",
-    "smeared": "allow more blur (keeper.blur), or come less close",
-    "soft": "allow more blur (keeper.blur), or come less close",
-}
-"""What to do where the light itself spoils the frames, whatever its power."""
 
 
 def findings(answer: PowerAnswer) -> tuple[str, ...]:
@@ -48,12 +34,12 @@ def findings(answer: PowerAnswer) -> tuple[str, ...]:
     answer
         The answer.
     """
+    aim = (answer.unaimed, AIM_FIRST) if answer.unaimed else ()
+    first = (*aim, *advice(answer))
     if answer.best is None:
-        return (*_none(answer), *_own_exposure(answer), *_kind(answer), *_relative(answer))
+        return (*first, *_own_exposure(answer), *_kind(answer), *_relative(answer))
     return (
-        *_advice(answer, answer.best),
-        *_beside(answer, answer.best),
-        *_free(answer, answer.best),
+        *first,
         *_own_exposure(answer),
         *_kind(answer),
         *_delay(answer, answer.best.pick.rung),
@@ -62,82 +48,6 @@ def findings(answer: PowerAnswer) -> tuple[str, ...]:
         *_dark(answer),
         *_relative(answer),
     )
-
-
-def _rates(hits_rates: dict[str, Estimate]) -> str:
-    as_set, trimmed = (share_words(hits_rates[way].value) for way in WAYS)
-    return f"{as_set} frames as set by ruler, {trimmed} after trimming"
-
-
-def _advice(answer: PowerAnswer, best: Confirmed) -> list[str]:
-    best_words = in_full(answer, best.pick.tried.setting.study)
-    yours = in_full(answer, answer.study)
-    kept = _rates(best.hits.rates)
-    if best_words == yours:
-        return [f"Leave the flash at {best_words}: it keeps {kept}."]
-    said = [f"Set the flash to {best_words}: that keeps {kept}."]
-    if any(in_full(answer, other.pick.tried.setting.study) == yours for other in answer.beside):
-        return said
-    gain = answer.gain[answer.way]
-    change = f"{100 * gain.value:+.1f} in 100" if gain.clear else f"a change {UNCLEAR}"
-    stops = math.log2(best.pick.rung.power / answer.study.number("flash.power"))
-    if abs(stops) >= NEAR:
-        change += f", and it {'gives' if stops > 0.0 else 'costs'} {stops_words(abs(stops))}"
-    own_kept = share_words(answer.own.rates[answer.way].value)
-    return [*said, f"Yours, {yours}, keeps {own_kept} {WHICH[answer.way]}: {change}."]
-
-
-def stops_words(stops: float) -> str:
-    """Say so many stops.
-
-    Examples
-    --------
-    >>> stops_words(1.0), stops_words(1 / 3), stops_words(0.5), stops_words(2.0)
-    ('a stop', '1/3 stop', 'half a stop', '2 stops')
-    """
-    thirds = round(3.0 * stops)
-    for size, words in ((1.0, "a stop"), (0.5, "half a stop")):
-        if abs(stops - size) < NEAR:
-            return words
-    if thirds in (1, 2) and abs(3.0 * stops - thirds) < NEAR:
-        return f"{thirds}/3 stop"
-    return f"{write_number(stops, 2)} stops"
-
-
-def _beside(answer: PowerAnswer, best: Confirmed) -> list[str]:
-    """Say what the next darker and the next brighter setting would change, and cost."""
-    said = []
-    for other in answer.beside:
-        stops = math.log2(best.pick.rung.power / other.pick.rung.power)
-        gain = other.gain[answer.way]
-        does = f"makes a difference {UNCLEAR}"
-        if gain.clear:
-            ends = sorted(abs(100 * end) for end in (gain.low, gain.high))
-            does = (
-                f"{'gains' if gain.value > 0.0 else 'loses'} {abs(100 * gain.value):.1f} keepers"
-                f" in 100 (95 %: {ends[0]:.1f} to {ends[1]:.1f})"
-            )
-        light = f"{'costs' if stops > 0.0 else 'gives'} {stops_words(abs(stops))}"
-        # What is gained and what is paid stand against each other, or they do not.
-        word = "but" if (gain.value > 0.0) == (stops > 0.0) or not gain.clear else "and"
-        same = in_full(answer, other.pick.tried.setting.study) == in_full(answer, answer.study)
-        mine = is_own(answer, other.pick.rung)
-        yours = " (yours)" if same else " (your power)" if mine else ""
-        sentence = f"{in_short(answer, other.pick)}{yours} {does} {word} {light}."
-        said.append(sentence[0].upper() + sentence[1:])
-    return said
-
-
-def _free(answer: PowerAnswer, best: Confirmed) -> list[str]:
-    worth = f"{write_number(100 * answer.worth)} in 100"
-    if answer.worth == 0.0:
-        return ["Light was taken to cost nothing: the setting with the most keepers is the best."]
-    said = f"A stop of light was taken to be worth {worth} keepers (--worth says otherwise)"
-    most = best_of(answer.rungs, answer.means, worth=0.0, way=answer.way)
-    if most is None or in_short(answer, most) == in_short(answer, best.pick):
-        return [f"{said}; were light free, the choice would be the same."]
-    rate = share_words(float(most.tried.hits.shares(answer.way).mean()))
-    return [f"{said}; were light free, {in_short(answer, most)} would keep the most, {rate}."]
 
 
 def _own_exposure(answer: PowerAnswer) -> list[str]:
@@ -171,9 +81,12 @@ def _delay(answer: PowerAnswer, rung: Rung) -> list[str]:
     if abs(rung.shift) < MOVES * (high - low):
         return []
     later = "later" if rung.shift > 0.0 else "earlier"
+    anew = "trim anew"
+    if not answer.unaimed:
+        anew = f"set the delay to {write_value(rung.delay, 's', digits=6)}, or {anew}"
     return [
         f"The middle of the light comes {write_value(abs(rung.shift), 's', digits=2)} {later} than"
-        f" at your power: set the delay to {write_value(rung.delay, 's', digits=6)}, or trim anew."
+        f" at your power: {anew}."
     ]
 
 
@@ -183,7 +96,7 @@ def _means(answer: PowerAnswer, best: Confirmed) -> list[str]:
     for means, pick in answer.by_means.items():
         if means == best.pick.tried.setting.means:
             continue
-        rate = share_words(float(pick.tried.hits.shares(answer.way).mean()))
+        rate = in_hundred(float(pick.tried.hits.shares(answer.way).mean()))
         said.append(f"by {BY[means]} {in_short(answer, pick)} ({rate})")
     told = [f"Exposure kept right otherwise: {', '.join(said)}."] if said else []
     lacking = [means for means in answer.means if means not in answer.by_means]
@@ -235,31 +148,6 @@ def _relative(answer: PowerAnswer) -> list[str]:
     ]
 
 
-def _none(answer: PowerAnswer) -> list[str]:
-    """Say why nothing is recommended: no right exposure, or frames lost to other things."""
-    tried = [tried for rung in answer.rungs for tried in rung.tried.values()]
-    right = [getattr(one.hits, answer.way) for one in tried if one.setting.reached]
-    if right:
-        reason = REASONS[int(sum(frames[:, :KEEPER].sum(axis=0) for frames in right).argmax())]
-        cure = REMEDIES.get(reason)
-        cause = f"{reason}. Mend that first: {cure}" if cure else f"{reason}, {UNMENDED}"
-        trimmed = most_keepers(answer.rungs, answer.means, "as_trimmed") >= HOPELESS
-        other = ", and --trimmed judges by frames after trimming" if trimmed else ""
-        return [
-            f"Hardly a frame is a keeper {WHICH[answer.way]} at any power: most are lost as"
-            f" {cause}{other}."
-        ]
-    near = min((one.setting for one in tried), key=lambda setting: abs(setting.off))
-    value = write_means(answer, near.means, near.value)
-    power = name_power(near.study.number("flash.power"))
-    side = "over" if near.off > 0.0 else "under"
-    return [
-        "No power of this flash gives a right exposure within the limits of lens, camera and"
-        f" distance: the nearest, {power} with {value}, is {write_off(abs(near.off))[1:]} stops"
-        f" {side}."
-    ]
-
-
 def held(answer: PowerAnswer) -> tuple[str, ...]:
     """Return how it was computed, and what was held fixed.
 
@@ -272,7 +160,8 @@ def held(answer: PowerAnswer) -> tuple[str, ...]:
     said = [
         f"Search: seed {layout.seed}, {layout.setups} set-ups of {layout.shots} shots, the same"
         f" draws for every setting; confirmed with seed {fresh.seed} and {fresh.setups} set-ups."
-        f" Judged by keepers {WHICH[answer.way]}."
+        f" Judged by keepers {WHICH[answer.way]}. Shares are those of the search, gains"
+        " and losses those on the fresh draws."
     ]
     for means, (low, high) in answer.ends.items():
         if math.isfinite(high):
@@ -282,10 +171,25 @@ def held(answer: PowerAnswer) -> tuple[str, ...]:
 
 
 def marks(answer: PowerAnswer, rung: Rung) -> str:
-    """Return what marks a power: best, yours, or nothing."""
+    """Return what marks a power: best or first, yours, or nothing."""
     named = [
         word
-        for word, true in (("best", is_best(answer, rung)), ("yours", is_own(answer, rung)))
+        for word, true in (
+            (first_word(answer), is_best(answer, rung)),
+            ("yours", is_own(answer, rung)),
+        )
         if true
     ]
     return ", ".join(named)
+
+
+def first_word(answer: PowerAnswer) -> str:
+    """Return what marks the recommended setting: first, where it is so for its light alone."""
+    return "first" if is_paid(answer) else "best"
+
+
+def first_note(answer: PowerAnswer) -> str:
+    """Say what first means; empty where the recommended setting is the best."""
+    if not is_paid(answer):
+        return ""
+    return f"first: put first, a stop of light counted as worth {worth_words(answer)} (--worth)"

@@ -10,7 +10,7 @@ from jitter.answers.rank.answer import InputRow, RankAnswer
 from jitter.answers.rank.effects import Effect
 from jitter.answers.rank.frames import AGE, HIT
 from jitter.report.drawing import AS_SET, BAR, BARS, INK, PALE, TRIMMED, WIDTH, bare, sheet, to_svg
-from jitter.report.rank.words import level, name, shapley
+from jitter.report.rank.words import level, name, shapley, starred
 
 SHOWN = 12
 SCALINGS = (
@@ -30,7 +30,9 @@ def label(row: InputRow) -> str:
 def scaling_figure(answer: RankAnswer) -> str:
     """Draw what removing, halving and doubling each spread does to the trimmed hit rate."""
     rows = [(row, row.effects["as_trimmed"]) for row in answer.rows if row.effects is not None]
-    shown = sorted(rows, key=lambda row: -_largest(row[1]))[:SHOWN]
+    largest = sorted(rows, key=lambda row: -_largest(row[1]))[:SHOWN]
+    # In the table's order, whose headline is removing; doubling alone may order them otherwise.
+    shown = [row for row in rows if any(row is one for one in largest)]
     with sheet(WIDTH, 1.2 + 0.34 * max(len(shown), 1)) as (figure, axes):
         axes.axvline(0.0, color=INK, lw=0.8)
         for place, (_, effect) in enumerate(shown):
@@ -49,10 +51,13 @@ def scaling_figure(answer: RankAnswer) -> str:
                     label=words if place == 0 else None,
                     ls="",
                 )
-        axes.set_yticks(range(len(shown)), [label(row) for row, _ in shown])
+        names = [f"{starred(answer, row)}, {level(row)}" for row, _ in shown]
+        axes.set_yticks(range(len(shown)), names)
         axes.invert_yaxis()
         axes.grid(axis="x", color=PALE, lw=0.6)
-        axes.set_xlabel("trimmed keepers gained in 100 frames\n(hollow: perhaps none)")
+        axes.set_xlabel(
+            "trimmed keepers gained in 100 frames\n(hollow: perhaps none; *: our assumption)"
+        )
         if shown:
             axes.legend(loc="lower left")
         bare(axes)

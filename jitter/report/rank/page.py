@@ -15,9 +15,21 @@ from jitter.report.assumed import assumptions
 from jitter.report.html import cautions, figure, page, paragraphs, section, table
 from jitter.report.rank.figures import scaling_figure, shares_figure
 from jitter.report.rank.rows import HEADERS, budget_rows, freedom_words
-from jitter.report.rank.words import findings, held, index_words, level, name, scaling_words
+from jitter.report.rank.words import (
+    STAR,
+    age_finding,
+    groups_findings,
+    held,
+    index_words,
+    level,
+    name,
+    opening,
+    scaling_words,
+    shares_findings,
+    starred,
+)
 from jitter.report.sorting import RANKING
-from jitter.report.words import UNCLEAR
+from jitter.report.words import NONE_TOLD, UNCLEAR
 from jitter.units.writing import write_difference, write_spread
 
 SAID = {"as_set": "as set", "as_trimmed": "trimmed"}
@@ -35,16 +47,18 @@ def rank_page(answer: RankAnswer) -> str:
     return page(
         heading=answer.study.title,
         about="the ranking in full",
-        findings=findings(answer),
+        findings=opening(answer),
         warnings=answer.warnings,
         body=[
             section("What each spread costs", figure(scaling_figure(answer)) + _gains(answer)),
             section(
                 "What makes the age, and what makes the hit",
-                figure(shares_figure(answer)) + _shares(answer),
+                paragraphs(shares_findings(answer))
+                + figure(shares_figure(answer))
+                + _shares(answer),
             ),
             section("A little more or less", _slopes(answer)),
-            section("In groups", _groups(answer)),
+            section("In groups", paragraphs(groups_findings(answer)) + _groups(answer)),
             section("The uncertainty budget of the age", _budget(answer)),
             section("What was assumed", assumptions(answer.study)),
             section("How it was computed", paragraphs(held(answer))),
@@ -55,22 +69,24 @@ def rank_page(answer: RankAnswer) -> str:
 
 def _gains(answer: RankAnswer) -> str:
     scalings = ("removed", "halved", "doubled")
-    rows = []
+    # What the opening names stands first: a spread removed, the delay trimmed.
+    rows, ways = [], WAYS[::-1]
     for row in answer.rows:
         source, effects = row.one.source, row.effects
         if source is None or effects is None:
             continue
-        gains = [getattr(effects[way], scaling) for way in WAYS for scaling in scalings]
+        gains = [getattr(effects[way], scaling) for way in ways for scaling in scalings]
         spread = write_spread(source.spread, source.unit)
-        rows.append((name(row), level(row), spread, *(scaling_words(gain) for gain in gains)))
-    said = (f"{scaling}, {SAID[way]}" for way in WAYS for scaling in scalings)
+        rows.append((starred(answer, row), level(row), spread, *map(scaling_words, gains)))
+    said = (f"{scaling}, {SAID[way]}" for way in ways for scaling in scalings)
     headers = ("source", "level", "spread", *said)
     note = (
         "Percentage points that the hit rate gains or loses if a spread is removed, halved or"
-        f" doubled, on the same draws; ~0: {UNCLEAR}. A loss by removing is real: such a spread"
-        " brings frames into the window that would miss it otherwise.",
+        f" doubled, on the same draws; {NONE_TOLD}: {UNCLEAR}. A loss by removing is real: such a"
+        " spread brings frames into the window that would miss it otherwise.",
     )
-    return paragraphs(note) + table(headers, rows, kind=RANKING)
+    star = (f"{STAR}.",) if any(row[0].endswith("*") for row in rows) else ()
+    return paragraphs(note) + table(headers, rows, kind=RANKING) + paragraphs(star)
 
 
 def _size(answer: RankAnswer, one: Steady) -> str:
@@ -119,7 +135,7 @@ def _clear(
         for names, slopes in rows
         if any(slope is not None and slope.clear for slope in slopes)
     ]
-    more = f"{'And ' if shown else ''}{len(rows) - len(shown)} more, ~0: {UNCLEAR}."
+    more = f"{'And ' if shown else ''}{len(rows) - len(shown)} more, {NONE_TOLD}: {UNCLEAR}."
     made = table((*headers, *(SAID[way] for way in WAYS)), shown, kind=RANKING) if shown else ""
     return made + paragraphs((more,) if len(rows) > len(shown) else ())
 
@@ -174,8 +190,9 @@ def _groups(answer: RankAnswer) -> str:
 def _budget(answer: RankAnswer) -> str:
     found, seen = answer.budget, answer.ages
     if math.isnan(found.combined):
-        return paragraphs(("The shot in which nothing strays has no age.",))
+        return paragraphs((age_finding(answer),))
     note = (
+        age_finding(answer),
         "In the form of JCGM 100:2008: what each error does to the age of the shot in which nothing"
         " strays, to first order, the delay as set by ruler. The coefficient is the change of the"
         " age over one standard uncertainty both ways; a spread that is stated rather than"

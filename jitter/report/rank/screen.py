@@ -15,16 +15,21 @@ from jitter.report.effort import effort_words
 from jitter.report.prose import Prose, warned
 from jitter.report.rank.rows import budget_rows, freedom_words
 from jitter.report.rank.words import (
-    findings,
+    STAR,
+    age_finding,
+    groups_findings,
     index_words,
     level,
     name,
+    opening,
     rests_on_assumption,
     scaling_words,
     shapley,
+    shares_findings,
+    starred,
 )
 from jitter.report.screen import NARROW, WIDE, grid, heading, shortened, stacked
-from jitter.report.words import UNCLEAR
+from jitter.report.words import NONE_TOLD, UNCLEAR
 from jitter.units.writing import write_difference, write_spread
 
 SHOWN = 10
@@ -44,15 +49,18 @@ def rank_screen(answer: RankAnswer, *, width: int, blocks: bool) -> Group:
         Whether the screen can show more than plain characters.
     """
     parts: list[RenderableType] = [Text(shortened(answer.study.title, width), style="bold")]
-    parts += [Text(""), *map(Prose, findings(answer)), Text("")]
+    parts += [Text(""), *map(Prose, opening(answer)), Text("")]
     parts += [heading("What each spread costs"), _scale_note(), *_gains(answer, width), Text("")]
     parts += [heading("What makes the age, and what makes the hit")]
-    parts += [_share_note(blocks=blocks), _shares(answer, width, blocks=blocks), Text("")]
+    parts += [_share_note(blocks=blocks), _shares(answer, width, blocks=blocks)]
+    parts += [*map(Prose, shares_findings(answer)), Text("")]
     parts += [heading("In groups"), _groups(answer, width, blocks=blocks)]
+    parts += [*map(Prose, groups_findings(answer)), Text("")]
+    parts += [heading("Uncertainty budget of the age, as set by ruler")]
     if not math.isnan(answer.budget.combined):
-        parts += [Text(""), heading("Uncertainty budget of the age, as set by ruler")]
         parts += [_budget(answer, width, blocks=blocks), *_beside(answer, blocks=blocks)]
-    parts += warned(answer.warnings)
+    parts += [Prose(age_finding(answer))]
+    parts += warned(tuple(one for one in answer.warnings if one != answer.unaimed))
     made = (
         f"gains: {effort_words(answer.effort)}; shares on"
         f" {answer.pairs} pairs of frames, study {answer.study.digest}; intervals 95 %; all draws,"
@@ -63,7 +71,8 @@ def rank_screen(answer: RankAnswer, *, width: int, blocks: bool) -> Group:
 
 def _scale_note() -> Prose:
     return Prose(
-        f"keepers gained in 100 frames by removing, halving or doubling a spread; ~0: {UNCLEAR}",
+        "keepers gained in 100 frames by removing, halving or doubling a spread;"
+        f" {NONE_TOLD}: {UNCLEAR}",
         style="dim",
     )
 
@@ -84,10 +93,10 @@ def _named(table: Table, *, lefts: int) -> Table:
 def _gains(answer: RankAnswer, width: int) -> list[RenderableType]:
     narrow = width < NARROW
     kinds = [
-        ("as_set", "removed", "removed\nas set"),
         ("as_trimmed", "removed", "removed\ntrimmed"),
         *([] if narrow else [("as_trimmed", "halved", "halved\ntrimmed")]),
         ("as_trimmed", "doubled", "doubled\ntrimmed"),
+        ("as_set", "removed", "removed\nas set"),
     ]
     spread = [] if narrow else ["spread"]
     table = grid("", "level", *spread, *(header for _, _, header in kinds))
@@ -98,8 +107,7 @@ def _gains(answer: RankAnswer, width: int) -> list[RenderableType]:
         source, effects = row.one.source, row.effects
         if source is None or effects is None:
             continue
-        star = "*" if rests_on_assumption(answer, row) else ""
-        cells = [stacked(name(row) + star, width), level(row)]
+        cells = [stacked(starred(answer, row), width), level(row)]
         if not narrow:
             cells.append(write_spread(source.spread, source.unit))
         cells += [scaling_words(getattr(effects[way], kind)) for way, kind, _ in kinds]
@@ -107,9 +115,10 @@ def _gains(answer: RankAnswer, width: int) -> list[RenderableType]:
     said: list[RenderableType] = [table] if shown else []
     if len(ranked) > len(shown):
         more = len(ranked) - len(shown)
-        said.append(Text(f"{'and ' if shown else ''}{more} more, each smaller or ~0", style="dim"))
+        rest = f"{'and ' if shown else ''}{more} more, each smaller or {NONE_TOLD}"
+        said.append(Text(rest, style="dim"))
     if any(rests_on_assumption(answer, row) for row in shown):
-        said.append(Text("* this spread is an assumption of ours: measure yours", style="dim"))
+        said.append(Text(STAR, style="dim"))
     return said
 
 

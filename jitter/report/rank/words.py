@@ -11,10 +11,10 @@ from jitter.answers.rank.frames import AGE, HIT
 from jitter.answers.rank.groups import AIM, SET_UP
 from jitter.answers.rank.indices import Index
 from jitter.report.effort import effort_words
-from jitter.report.words import WHEN, is_assumed, points, share_words
+from jitter.report.words import NONE_TOLD, WHEN, is_assumed, points, share_words
 from jitter.units.writing import write_difference, write_percent, write_spread
 
-NONE_TOLD = "~0"
+STAR = "* this spread is an assumption of ours: measure yours"
 STEP = (
     "A hit is a step: an error counts only where it carries a frame over a limit, alone or on top"
     " of others, so what moves the age most need not decide most hits."
@@ -41,7 +41,7 @@ def shapley(row: Row, way: str, what: str) -> Index:
 
 
 def index_words(index: Index, *, blocks: bool = True) -> str:
-    """Write an index in per cent, with its standard error; ~0 where it cannot be told from 0.
+    """Write an index in per cent, with its standard error; ≈ 0 where it cannot be told from 0.
 
     Parameters
     ----------
@@ -63,10 +63,15 @@ def index_words(index: Index, *, blocks: bool = True) -> str:
 
 
 def scaling_words(estimate: Estimate | None) -> str:
-    """Write a gain in percentage points; ~0 where it cannot be told from 0."""
+    """Write a gain in percentage points; ≈ 0 where it cannot be told from 0."""
     if estimate is None:
         return "–"
     return points(estimate) if estimate.clear else NONE_TOLD
+
+
+def starred(answer: RankAnswer, row: InputRow) -> str:
+    """Return an input's name, with a star where its spread is an assumption of ours."""
+    return name(row) + ("*" if rests_on_assumption(answer, row) else "")
 
 
 def rests_on_assumption(answer: RankAnswer, row: InputRow) -> bool:
@@ -75,19 +80,34 @@ def rests_on_assumption(answer: RankAnswer, row: InputRow) -> bool:
 
 
 def findings(answer: RankAnswer) -> tuple[str, ...]:
-    """Return what a photographer wants to know first, in a few sentences.
+    """Return everything that is said in sentences: what comes first, then what tables show.
 
     Parameters
     ----------
     answer
         The answer.
     """
-    said = [
+    return (
+        *opening(answer),
+        *shares_findings(answer),
+        *groups_findings(answer),
+        age_finding(answer),
+    )
+
+
+def opening(answer: RankAnswer) -> tuple[str, ...]:
+    """Return what a photographer wants to know first: the rest stands with its tables.
+
+    Parameters
+    ----------
+    answer
+        The answer.
+    """
+    rates = (
         f"Of your frames, {share_words(answer.rates['as_set'].value)} will be keepers as set by"
-        f" ruler and {share_words(answer.rates['as_trimmed'].value)} after trimming the delay.",
-        _costliest(answer),
-    ]
-    return (*said, *_ranks(answer), *_levels(answer), _age(answer))
+        f" ruler and {share_words(answer.rates['as_trimmed'].value)} after trimming the delay."
+    )
+    return (rates, *filter(None, (answer.unaimed,)), _costliest(answer))
 
 
 def _costliest(answer: RankAnswer) -> str:
@@ -133,7 +153,8 @@ def _share(row: Row, what: str) -> float:
     return shapley(row, "as_trimmed", what).estimate.value
 
 
-def _ranks(answer: RankAnswer) -> list[str]:
+def shares_findings(answer: RankAnswer) -> list[str]:
+    """Say what makes the age, what makes the hit, and why the two differ."""
     leaders = {what: _leaders(answer, what) for what in (AGE, HIT)}
     if not leaders[HIT]:
         return ["What makes hits cannot be told: no source's share can be told from 0."]
@@ -168,7 +189,8 @@ def _subject(row: InputRow) -> str:
     return f"{name(row)} {WHEN[row.one.level]}" if row.one.source else f"the {row.one.name}"
 
 
-def _levels(answer: RankAnswer) -> list[str]:
+def groups_findings(answer: RankAnswer) -> list[str]:
+    """Say how much of the hit a set-up fixes; nothing where that cannot be told."""
     for group in answer.groups:
         shares = [shapley(group, way, HIT).estimate for way in answer.rates]
         if group.name == SET_UP and not any(math.isnan(share.value) for share in shares):
@@ -184,7 +206,8 @@ def _levels(answer: RankAnswer) -> list[str]:
     return []
 
 
-def _age(answer: RankAnswer) -> str:
+def age_finding(answer: RankAnswer) -> str:
+    """Say how far the age strays, by its budget and simulated."""
     found, seen = answer.budget, answer.ages
     if math.isnan(found.combined):
         return "The shot in which nothing strays has no age, so that there is no budget of it."
@@ -222,7 +245,7 @@ def held(answer: RankAnswer) -> tuple[str, ...]:
         " by turning each frame into its partner one input at a time in a random order. Frames"
         " without an age say nothing about the age.",
         "The frames shot to trim are one more source as trimmed: their errors stay in the delay for"
-        " the whole set-up. What cannot be told from 0 is written ~0; of twenty such rows one may"
+        " the whole set-up. What cannot be told from 0 is written ≈ 0; of twenty such rows one may"
         " look clear by luck.",
         "Groups follow from what a source moves: it strays by one standard uncertainty from the"
         " shot in which nothing strays, and belongs to timing, aim or picture by the limit of"

@@ -10,7 +10,7 @@ from jitter.answers.reference.examples import example_study
 from jitter.answers.reference.items import Heading, Item
 from jitter.quantities import NONE, Basis, Choice, Curve, Declaration, Quantity, Spread, Window
 from jitter.report.plain import plain_number
-from jitter.report.reference.words import default, limits, note, parts, spread, units
+from jitter.report.reference.words import default, limits, note, parts, spread, units, used_parts
 
 SCHEMA = "jitter.quantities/1"
 
@@ -32,6 +32,7 @@ def reference_document(items: Sequence[Item]) -> dict[str, Any]:
         "schema": SCHEMA,
         "jitter": __version__,
         "sections": list(dict.fromkeys(item.section for item in items if item.section)),
+        "parts": dict(used_parts(items)),
         "items": [_item(item) for item in items],
     }
 

@@ -42,13 +42,15 @@ def reference_page(items: Sequence[Item]) -> str:
         about="the reference of every value",
         findings=(
             f"{len(items)} value{'s' * (len(items) > 1)}: what each is, its default and spreads,"
-            " what it may be, what that rests on, and how to write it.",
+            " what it may be, what that rests on, and how to write it."
+            if items
+            else "How the parts of any value are written.",
             "What your study leaves out takes the default. Measure what is marked as an assumption"
             " first.",
         ),
         warnings=(),
         body=[
-            section("Where to find it", _contents(sections)),
+            *([section("Where to find it", _contents(sections))] if items else []),
             section("How to write it", _writing(items)),
             *(_section(name, own) for name, own in sections.items()),
             section("How it was made", paragraphs((made, YOURS))),
@@ -68,9 +70,11 @@ def _contents(sections: dict[str, list[Item]]) -> str:
 
 def _writing(items: Sequence[Item]) -> str:
     """Return how values, numbers and spreads are written, with the value of most parts."""
-    sample = max(items, key=lambda item: len(item.lines[-1].parts))
-    shown = f"<p>A study that says one thing only:</p>{_code(example_study(sample.lines))}"
-    shown += paragraphs((NUMBERS,))
+    shown = paragraphs((NUMBERS,))
+    if items:
+        sample = max(items, key=lambda item: len(item.lines[-1].parts))
+        study = _code(example_study(sample.lines))
+        shown = f"<p>A study that says one thing only:</p>{study}{shown}"
     if told := used_parts(items):
         shown += table(("part", "in braces"), told) + paragraphs((SPREADS,))
     return shown

@@ -10,6 +10,7 @@ from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
+from jitter.answers.reference.answer import Told
 from jitter.answers.reference.items import Heading, Item
 from jitter.quantities import Choice
 from jitter.report.reference.words import (
@@ -57,7 +58,8 @@ def reference_screen(items: Sequence[Item], *, width: int, blocks: bool) -> Grou
     if full:
         return Group(*_cards(items, width, say))
     listed = _wide(items, say) if width >= WIDE else _narrow(items, width, say)
-    return Group(*listed, *_after_a_list(say))
+    asked = _parts(items, say) if isinstance(items, Told) and items.writing else ()
+    return Group(*listed, *asked, *_after_a_list(say))
 
 
 def in_ascii(text: str) -> str:
@@ -144,11 +146,16 @@ def _cards(items: Sequence[Item], width: int, say: Say) -> Iterator[RenderableTy
         yield title
         for item in own:
             yield from (_card(item, width, say), Text(""))
+    yield from _parts(items, say)
+
+
+def _parts(items: Sequence[Item], say: Say) -> Iterator[RenderableType]:
+    """Yield how the parts of values are written, where some have any or it was asked."""
     if told := used_parts(items):
         yield Text("Parts, in braces", style="bold cyan")
         yield _grid([(Text(part, style="bold"), Text(text)) for part, text in told])
         for sentence in (SPREADS, NUMBERS, YOURS):
-            yield from (Text(""), Text(sentence, style="dim"))
+            yield from (Text(""), Text(say(sentence), style="dim"))
 
 
 def _card(item: Item, width: int, say: Say) -> Group:

@@ -5,10 +5,12 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator
 
-from jitter.answers.reference.examples import ENGRAVED, fragment, write_in_table, write_nominal
+from jitter.answers.reference.answer import Told
+from jitter.answers.reference.examples import fragment
 from jitter.answers.reference.items import Heading, Item
 from jitter.quantities import NONE, Basis, Choice, Curve, Declaration, Kind, Quantity, Window
 from jitter.report.values import NOT_USED
+from jitter.study.samples import ENGRAVED, write_in_table, write_nominal
 from jitter.units.table import spellings
 from jitter.units.writing import write_spread, write_value
 
@@ -17,7 +19,7 @@ PARTS = (
     ("setup", "how far it strays from set-up to set-up: drawn once, until the rig is touched"),
     ("shot", "how far it strays from shot to shot: drawn anew for each shot"),
     ("alike", "how alike the two drops stray in a shot: 0 each by itself, 1 both the same"),
-    ("drift", 'how much it rises with each frame, such as "0.01 ms" or "1 %"'),
+    ("drift", 'how much it rises with each frame, such as "0.01 ms/frame" or "1 %/frame"'),
     ("basis", 'where your number comes from, in your words, such as "steel rule"'),
 )
 """The parts of a value in braces."""
@@ -71,8 +73,10 @@ def used_parts(items: Iterable[Item]) -> list[tuple[str, str]]:
     Parameters
     ----------
     items
-        The values.
+        The values; all parts where it was asked how they are written.
     """
+    if isinstance(items, Told) and items.writing:
+        return list(PARTS)
     used = {part for item in items for part in parts(item.declaration)}
     return [(part, text) for part, text in PARTS if part in used] if "shot" in used else []
 

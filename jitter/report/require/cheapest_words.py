@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from jitter.answers.hits import WAYS
 from jitter.answers.require.cheapest import CheapestAnswer
 from jitter.answers.require.prices import LEAST, Price
 from jitter.quantities import Level
-from jitter.report.require.words import remedy_words, way_words
+from jitter.report.require.words import remedy_words, unaimed_words, way_words
 from jitter.report.words import interval, share_words
 from jitter.units.writing import write_number, write_percent, write_spread
 
@@ -23,8 +22,8 @@ def cheapest_findings(answer: CheapestAnswer) -> tuple[str, ...]:
     answer
         The answer.
     """
-    said = []
-    for way in WAYS:
+    said = [*unaimed_words(answer.aims, answer.unaimed)]
+    for way in answer.ways:
         start, wanted = way_words(answer.study, way), share_words(answer.target)
         plan = answer.plans[way]
         if plan is None:
@@ -61,44 +60,43 @@ def _written(price: Price, factor: float, most: float) -> str:
     return f"{write_spread(spread, source.unit)}{mark}"
 
 
-def cheapest_rows(answer: CheapestAnswer) -> list[tuple[str, str, str, str, str]]:
-    """Return the spreads as rows: quantity, level, as it is, cheapest as set, as trimmed.
+def cheapest_rows(answer: CheapestAnswer) -> list[tuple[str, ...]]:
+    """Return the spreads as rows: quantity, level, as it is, cheapest in each answered way.
 
     Parameters
     ----------
     answer
         The answer.
     """
-    rows = []
+    rows: list[tuple[str, ...]] = []
     for place, price in enumerate(answer.prices):
         source = price.source
         cells = [
             "not reachable"
             if plan is None
             else _written(price, float(plan.factors[place]), float(plan.most[place]))
-            for plan in (answer.plans[way] for way in WAYS)
+            for plan in (answer.plans[way] for way in answer.ways)
         ]
         level = "set-up" if source.level is Level.SETUP else "shot"
         now = write_spread(source.spread, source.unit)
-        rows.append((" and ".join(source.keys), level, now, cells[0], cells[1]))
+        rows.append((" and ".join(source.keys), level, now, *cells))
     return rows
 
 
-def total_rows(answer: CheapestAnswer) -> list[tuple[str, str, str]]:
-    """Return the totals as rows: what, as set, as trimmed.
+def total_rows(answer: CheapestAnswer) -> list[tuple[str, ...]]:
+    """Return the totals as rows: what, then each answered way.
 
     Parameters
     ----------
     answer
         The answer.
     """
-    plans = [answer.plans[way] for way in WAYS]
-    rows = [
-        ("keepers as it is", *(write_percent(answer.present[way].value) for way in WAYS)),
-        ("cost as it is", *(write_number(answer.cost) for _ in WAYS)),
+    plans = [answer.plans[way] for way in answer.ways]
+    return [
+        ("keepers as it is", *(write_percent(answer.present[way].value) for way in answer.ways)),
+        ("cost as it is", *(write_number(answer.cost) for _ in plans)),
         ("cheapest cost", *(write_number(plan.cost) if plan else "" for plan in plans)),
         ("cost if all scaled alike", *(write_number(p.cost_alike) if p else "" for p in plans)),
         ("keepers, checked afresh", *(write_percent(p.rate.value) if p else "" for p in plans)),
         ("  sure to 95 %", *(interval(plan.rate) if plan else "" for plan in plans)),
     ]
-    return [(first, second, third) for first, second, third in rows]

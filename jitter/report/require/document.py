@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 from jitter.answers.hits import WAYS
@@ -15,7 +16,8 @@ from jitter.answers.require.subject import Subject
 from jitter.report.plain import plain_effort, plain_estimate, plain_head, plain_ways
 from jitter.report.require.all_words import all_findings
 from jitter.report.require.cheapest_words import cheapest_findings
-from jitter.report.require.words import HELD, findings, write_size
+from jitter.report.require.sizes import write_size
+from jitter.report.require.words import HELD, findings
 from jitter.units.writing import write_spread
 
 SCHEMA = "jitter.require/1"
@@ -28,7 +30,9 @@ def require_document(answer: Answer) -> dict[str, Any]:
     """Return an answer as plain objects, undefined numbers as None.
 
     Sizes are in SI, or shares of the value where ``relative``; offsets in SI. ``limit`` is None
-    where no size reaches the target; a plan is None where none does.
+    where no size reaches the target; a plan is None where none does. ``aimed`` is false of a way in
+    which even the shot without errors misses: what stands under it then is no advice. Of a drop
+    asked for by its diameter, all sizes are those of its volume.
 
     Parameters
     ----------
@@ -41,9 +45,10 @@ def require_document(answer: Answer) -> dict[str, Any]:
 
 
 def _one(answer: RequireAnswer) -> dict[str, Any]:
-    subject = answer.subject
+    subject = replace(answer.subject, sphere=None)
     return {
         **_head(answer, "one"),
+        "asked_as": answer.subject.name,
         **_source(subject.source),
         "relative": subject.source.spread.relative,
         "unit": subject.source.unit,
@@ -120,6 +125,7 @@ def _head(answer: Answer, question: str) -> dict[str, Any]:
         "question": question,
         "hit_rate": answer.target,
         "met": answer.met,
+        "aimed": answer.aims,
         "held_fixed": HELD,
     }
 

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
+
 from jitter import __version__
-from jitter.answers.hits import WAYS
 from jitter.answers.require.answer import Asked, RequireAnswer
 from jitter.answers.require.cheapest import CheapestAnswer
 from jitter.answers.require.every import RequireAllAnswer
@@ -15,21 +16,21 @@ from jitter.report.require.all_words import all_findings, all_rows
 from jitter.report.require.cheapest_words import cheapest_findings, cheapest_rows, total_rows
 from jitter.report.require.document import Answer
 from jitter.report.require.figures import factors_figure, offset_figure, room_figure, spread_figure
+from jitter.report.require.rows import requirement_rows
+from jitter.report.require.sizes import write_offset, write_size
 from jitter.report.require.words import (
+    BOTH,
     HELD,
     findings,
     made_words,
-    requirement_rows,
-    side_words,
+    named,
+    sides,
     told,
-    write_offset,
-    write_size,
 )
 from jitter.report.sorting import RANKING
 from jitter.report.words import interval, points
 from jitter.units.writing import write_percent, write_spread
 
-BOTH = ("as set by ruler", "after trimming")
 SURE = "sure to 95 %"
 CHEAPEST_LAW = (
     "At the cheapest point every spread gives the same number of keepers for the last bit of money"
@@ -48,7 +49,7 @@ def require_page(answer: Answer) -> str:
         To any of the three questions.
     """
     if isinstance(answer, RequireAnswer):
-        about, said = f"how precisely: {answer.subject.key}", findings(answer)
+        about, said = f"how precisely: {answer.subject.name}", findings(answer)
         body, method = _one(answer), _method(answer, *_curves_made(answer))
     elif isinstance(answer, RequireAllAnswer):
         about, said = "how precisely, everything", all_findings(answer)
@@ -66,27 +67,26 @@ def require_page(answer: Answer) -> str:
 
 
 def _one(answer: RequireAnswer) -> list[str]:
+    if not answer.ways:
+        return []
     subject = answer.subject
     sections = [
         section(
             "Keepers against the spread",
             figure(spread_figure(answer))
-            + table(("", *BOTH), requirement_rows(answer), kind="figures"),
+            + table(("", *named(answer.ways)), requirement_rows(answer), kind="figures"),
         )
     ]
     offsets = offset_figure(answer)
     if offsets:
         sections.append(section("Keepers against a steady error", figure(offsets)))
-    for way, found in answer.remedies.items():
-        name = BOTH[WAYS.index(way)]
-        sections.append(section(f"What else must shrink, {name}", _remedies(found)))
-    curves = "<h3>spread</h3>" + _curve(
-        answer.spread, [write_size(subject, size) for size in answer.spread.curve.sizes.tolist()]
-    )
-    for side, words in zip((answer.down, answer.up), side_words(subject), strict=True):
-        if side is not None:
-            sizes = [write_offset(subject, size) for size in side.curve.sizes.tolist()]
-            curves += f"<h3>too {words} by</h3>" + _curve(side, sizes)
+    sections += _what_else(answer.remedies, answer.ways)
+    told_sizes = [write_size(subject, size) for size in answer.spread.curve.sizes.tolist()]
+    curves = "<h3>spread</h3>" + _curve(answer.spread, told_sizes, answer.ways)
+    for words, sign, side in sides(answer):
+        off = [sign * size for size in side.curve.sizes.tolist()]
+        told_sizes = [write_offset(subject, one).removeprefix("-") for one in off]
+        curves += f"<h3>too {words} by</h3>" + _curve(side, told_sizes, answer.ways)
     return [*sections, section("The curves", curves)]
 
 
@@ -104,15 +104,24 @@ def _curves_made(answer: RequireAnswer) -> tuple[str, ...]:
     )
 
 
-def _curve(asked: Asked, sizes: list[str]) -> str:
+def _curve(asked: Asked, sizes: list[str], ways: Sequence[str]) -> str:
     rows = []
     for place in told(asked.curve):
         cells = []
-        for way in WAYS:
+        for way in ways:
             rate = asked.curve.rates[way][place]
             cells += [write_percent(rate.value), interval(rate)]
         rows.append((sizes[place], *cells))
-    return table(("size", BOTH[0], SURE, BOTH[1], SURE), rows, kind="figures")
+    headers = [header for name in named(ways) for header in (name, SURE)]
+    return table(("size", *headers), rows, kind="figures")
+
+
+def _what_else(found: Mapping[str, tuple[Remedy, ...]], ways: Sequence[str]) -> list[str]:
+    return [
+        section(f"What else must shrink, {BOTH[way]}", _remedies(found[way]))
+        for way in ways
+        if found.get(way)
+    ]
 
 
 def _remedies(found: tuple[Remedy, ...]) -> str:
@@ -133,23 +142,28 @@ def _remedies(found: tuple[Remedy, ...]) -> str:
 
 def _every(answer: RequireAllAnswer) -> list[str]:
     rows, rest = all_rows(answer)
+    if not rows:
+        return [section("Required of each spread alone", paragraphs((f"{rest}.",)))] if rest else []
     drawn = room_figure(answer)
-    note = (
+    note = [
         "Each row: the largest spread of that one source that reaches the target, all others as"
-        " they are. no: the highest hit rate that it alone can bring.",
-    )
+        " they are."
+    ]
+    if any(cell.startswith("at best ") for row in rows for cell in row):
+        note.append("at best: the highest hit rate that it alone can bring.")
     return [
         section(
             "Required of each spread alone",
             (figure(drawn) if drawn else "")
             + paragraphs(note)
-            + table(("quantity", "level", "now", *BOTH), rows, kind=RANKING)
+            + table(("quantity", "level", "now", *named(answer.ways)), rows, kind=RANKING)
             + (paragraphs((f"{rest}.",)) if rest else ""),
         ),
     ]
 
 
 def _cheapest(answer: CheapestAnswer) -> list[str]:
+    names = named(answer.ways)
     prices = [
         (
             " and ".join(price.source.keys),
@@ -160,22 +174,23 @@ def _cheapest(answer: CheapestAnswer) -> list[str]:
         )
         for price in answer.prices
     ]
-    sections = [
+    costs = section(
+        "The prices",
+        table(("quantity", "level", "now", "costs now", "law"), prices, kind=RANKING),
+    )
+    if not names:
+        return [costs]
+    drawn = factors_figure(answer)
+    return [
         section(
             "The cheapest spreads",
-            figure(factors_figure(answer))
-            + table(("quantity", "level", "now", *BOTH), cheapest_rows(answer), kind=RANKING),
+            (figure(drawn) if drawn else "")
+            + table(("quantity", "level", "now", *names), cheapest_rows(answer), kind=RANKING),
         ),
-        section("Together", table(("", *BOTH), total_rows(answer), kind="figures")),
-        section(
-            "The prices",
-            table(("quantity", "level", "now", "costs now", "law"), prices, kind=RANKING),
-        ),
+        section("Together", table(("", *names), total_rows(answer), kind="figures")),
+        costs,
+        *_what_else(answer.remedies, answer.ways),
     ]
-    for way, found in answer.remedies.items():
-        name = BOTH[WAYS.index(way)]
-        sections.append(section(f"What else must shrink, {name}", _remedies(found)))
-    return sections
 
 
 def _method(answer: Answer, *more: str) -> str:

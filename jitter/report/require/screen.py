@@ -6,7 +6,6 @@ from rich.console import Group, RenderableType
 from rich.table import Table
 from rich.text import Text
 
-from jitter.answers.hits import WAYS
 from jitter.answers.require.answer import RequireAnswer
 from jitter.answers.require.cheapest import CheapestAnswer
 from jitter.answers.require.every import RequireAllAnswer
@@ -14,19 +13,20 @@ from jitter.report.prose import Prose, warned
 from jitter.report.require.all_words import ANY, all_findings, all_rows
 from jitter.report.require.cheapest_words import cheapest_findings, cheapest_rows, total_rows
 from jitter.report.require.document import Answer
+from jitter.report.require.rows import requirement_rows
+from jitter.report.require.sizes import write_size
 from jitter.report.require.words import (
     HELD,
     findings,
     made_words,
-    requirement_rows,
+    named,
     told,
-    write_size,
 )
 from jitter.report.screen import NARROW, grid, heading, shortened, stacked
 from jitter.units.writing import write_percent
 
-BOTH, SHORT = ("as set by ruler", "after trimming"), ("as set", "trimmed")
-NO = "no: the highest hit rate that it alone can bring"
+SHORT = {"as_set": "as set", "as_trimmed": "trimmed"}
+NO = "at best: the highest hit rate that it alone can bring"
 
 
 def require_screen(answer: Answer, *, width: int) -> Group:
@@ -46,7 +46,8 @@ def require_screen(answer: Answer, *, width: int) -> Group:
         parts = _every(answer, width)
     else:
         parts = _cheapest(answer, width)
-    parts += warned(answer.warnings)
+    # What is wrong with the aim stands above already.
+    parts += warned(tuple(said for said in answer.warnings if said != answer.unaimed))
     made = made_words(answer.study, answer.effort, fell_back=answer.fell_back)
     ends = (Prose(text, style="dim", hang=0) for text in (HELD, made))
     return Group(title, Text(""), *parts, Text(""), *ends)
@@ -54,8 +55,10 @@ def require_screen(answer: Answer, *, width: int) -> Group:
 
 def _one(answer: RequireAnswer) -> list[RenderableType]:
     parts: list[RenderableType] = [*map(Prose, findings(answer))]
+    if not answer.ways:
+        return parts
     parts += [Text(""), heading("Required")]
-    table = grid("", *BOTH)
+    table = grid("", *named(answer.ways))
     for row in requirement_rows(answer):
         table.add_row(*row)
     parts += [table, Text(""), heading("Keepers against the spread"), _curve(answer)]
@@ -64,10 +67,10 @@ def _one(answer: RequireAnswer) -> list[RenderableType]:
 
 def _curve(answer: RequireAnswer) -> Table:
     curve, subject = answer.spread.curve, answer.subject
-    table = grid("spread", *BOTH)
+    table = grid("spread", *named(answer.ways))
     for place in told(curve, subject.present):
         size = float(curve.sizes[place])
-        rates = [curve.rates[way][place].value for way in WAYS]
+        rates = [curve.rates[way][place].value for way in answer.ways]
         cells = [
             Text(write_percent(rate), style="bold green" if rate >= answer.target else "")
             for rate in rates
@@ -79,7 +82,7 @@ def _curve(answer: RequireAnswer) -> Table:
 
 def _every(answer: RequireAllAnswer, width: int) -> list[RenderableType]:
     parts: list[RenderableType] = [*map(Prose, all_findings(answer)), Text("")]
-    headers = ["", "level", "now", *SHORT]
+    headers = ["", "level", "now", *(SHORT[way] for way in answer.ways)]
     if width < NARROW:
         headers.remove("now")
     table = grid(*headers)
@@ -94,8 +97,9 @@ def _every(answer: RequireAllAnswer, width: int) -> list[RenderableType]:
             continue
         cells = [ANY if need.startswith(ANY) else need for need in needs]
         table.add_row(stacked(name, width), level, *([now] if "now" in headers else []), *cells)
-    parts += [heading("Required of each spread alone"), table]
-    if any(need.startswith("no: ") for _, _, _, *needs in rows for need in needs):
+    if table.row_count:
+        parts += [heading("Required of each spread alone"), table]
+    if any(need.startswith("at best ") for _, _, _, *needs in rows for need in needs):
         parts.append(Prose(NO, style="dim"))
     if free:
         said = f"any spread that makes sense will do: {', '.join(free)}"
@@ -105,17 +109,20 @@ def _every(answer: RequireAllAnswer, width: int) -> list[RenderableType]:
 
 def _cheapest(answer: CheapestAnswer, width: int) -> list[RenderableType]:
     parts: list[RenderableType] = [*map(Prose, cheapest_findings(answer))]
+    if not answer.ways:
+        return parts
     parts.append(Text(""))
-    narrow = width < NARROW
-    table = grid("", "level", *(SHORT if narrow else ("now", *BOTH)))
+    narrow, names = width < NARROW, named(answer.ways)
+    short = [SHORT[way] for way in answer.ways]
+    table = grid("", "level", *(short if narrow else ("now", *names)))
     table.columns[0].no_wrap = True
     for column in table.columns[1:]:
         column.justify = "left"
     for name, level, now, *found in cheapest_rows(answer):
         table.add_row(stacked(name, width), level, *([] if narrow else [now]), *found)
     parts += [heading("The cheapest spreads"), table, Text("")]
-    totals = grid("", *BOTH)
-    for first, second, third in total_rows(answer):
-        totals.add_row(first, second, third)
+    totals = grid("", *names)
+    for row in total_rows(answer):
+        totals.add_row(*row)
     parts += [heading("Together"), totals]
     return parts

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import math
-from collections.abc import Callable
-from itertools import takewhile
+from collections.abc import Mapping, Sequence
 
 from jitter.answers.effort import Effort
 from jitter.answers.hits import WAYS
@@ -14,14 +12,28 @@ from jitter.answers.require.requirement import HitCurve, Limit, Requirement
 from jitter.answers.require.subject import Subject
 from jitter.quantities import Shape
 from jitter.report.effort import FALLEN_BACK, effort_words
+from jitter.report.require.sizes import (
+    SURE_DIGITS,
+    bare_most,
+    kept_words,
+    side_words,
+    spread_words,
+    write_bare,
+    write_most,
+    write_most_off,
+    write_side,
+    write_size,
+)
 from jitter.report.words import WHEN, interval, share_words
 from jitter.study.study import Study
-from jitter.units.writing import write_difference, write_percent, write_spread
+from jitter.units.writing import write_percent, write_spread
 
-DIGITS, SURE_DIGITS = 2, 3
-"""Of sizes, and of the ends of their intervals, which lie near each other."""
 APART = 1.45
 """Of a curve, sizes in this ratio and more are told."""
+VAGUE = 2.0
+"""A steady error whose interval spans more than this ratio is told by its lower end."""
+
+BOTH = {"as_set": "as set by ruler", "as_trimmed": "after trimming"}
 
 HELD = (
     "Held fixed: everything else, spreads and settings, as the study has it; the delay is not aimed"
@@ -46,54 +58,9 @@ def way_words(study: Study, way: str) -> str:
     return f"After trimming on {frames:.0f} frame{'' if frames == 1.0 else 's'}"
 
 
-def floored(size: float) -> float:
-    """Round a size down to two digits, so that the rounding does not lose what it promises.
-
-    Examples
-    --------
-    >>> floored(0.0015699), floored(0.04999995)
-    (0.0015, 0.05)
-    """
-    if size <= 0.0:
-        return 0.0
-    step = 10.0 ** (math.floor(math.log10(size)) - 1)
-    return float(f"{math.floor(size / step * (1.0 + 1e-5)) * step:.12g}")
-
-
-def write_size(subject: Subject, size: float) -> str:
-    """Write a spread of so much, in the words of a study; none where it is 0."""
-    return write_spread(subject.spread(size), subject.source.unit) if size > 0.0 else "none"
-
-
-def write_bare(subject: Subject, size: float, *, digits: int = DIGITS) -> str:
-    """Write a size without the word for its shape, to some digits; none where it is 0.
-
-    For ranges, which would repeat the word.
-    """
-    if size <= 0.0:
-        return "none"
-    rounded = float(f"{size:.{digits}g}")
-    return write_size(subject, rounded).removeprefix(_word(subject))
-
-
-def _word(subject: Subject) -> str:
-    """Return what stands before the number in the words of a study."""
-    return "".join(takewhile(lambda letter: not letter.isdigit(), write_size(subject, 1.0)))
-
-
-def write_offset(subject: Subject, size: float) -> str:
-    """Write a steady offset."""
-    return write_difference(size, subject.source.unit)
-
-
-def _kept(subject: Subject, size: float) -> str:
-    shape = subject.source.spread.shape
-    written = write_size(subject, size)
-    if shape is Shape.RECTANGULAR:
-        return written
-    if shape is Shape.TICK:
-        return f"to {written.removeprefix('up to ')} at most"
-    return f"to {written.replace('chance', 'a chance of')}"
+def named(ways: Sequence[str]) -> list[str]:
+    """Name ways as the heads of columns."""
+    return [BOTH[way] for way in ways]
 
 
 def present_words(answer: RequireAnswer) -> str:
@@ -106,8 +73,44 @@ def present_words(answer: RequireAnswer) -> str:
         now = f"It is: {spread}"
     rates = [share_words(answer.present[way].value) for way in WAYS]
     return (
-        f"{' and '.join(source.keys)}: {source.meaning}. {now}; {rates[0]} frames are keepers as"
-        f" set by ruler and {rates[1]} after trimming. Wanted: {share_words(answer.target)}."
+        f"{_what(subject)} {now}; {rates[0]} frames are keepers as set by ruler and {rates[1]}"
+        f" after trimming. Wanted: {share_words(answer.target)}."
+    )
+
+
+def _what(subject: Subject) -> str:
+    """Say what is asked about, and of a diameter how it is held."""
+    source, sphere = subject.source, subject.sphere
+    if sphere is None:
+        return f"{' and '.join(source.keys)}: {source.meaning}."
+    others = [key for key in source.keys if key != sphere.volume_key]
+    with_others = f", which strays as one with {' and '.join(others)}" if others else ""
+    return (
+        f"{sphere.key} is held as a volume, {sphere.volume_key}{with_others}. 3 % of a volume are"
+        " about 1 % of its diameter; all that follows is said of the diameter."
+    )
+
+
+def unaimed_words(aims: Mapping[str, bool], unaimed: str) -> tuple[str, ...]:
+    """Say which way is not answered, and what to do first; nothing where both are.
+
+    Parameters
+    ----------
+    aims
+        By way: whether the shot in which nothing strays is a keeper.
+    unaimed
+        What is wrong with it.
+    """
+    if all(aims.values()):
+        return ()
+    start = "As set by ruler this is not answered"
+    if not any(aims.values()):
+        start = "Neither as set by ruler nor after trimming is this answered"
+    first = "aim first" if aims["as_trimmed"] else "mend the shot itself first"
+    return (
+        f"{start}: {first}, then ask again. Until then frames are lost however precise everything"
+        " is.",
+        unaimed,
     )
 
 
@@ -119,28 +122,51 @@ def findings(answer: RequireAnswer) -> tuple[str, ...]:
     answer
         The answer.
     """
-    said = [present_words(answer)]
-    for way in WAYS:
+    return (
+        present_words(answer),
+        *unaimed_words(answer.aims, answer.unaimed),
+        *spread_findings(answer),
+        *offset_findings(answer),
+    )
+
+
+def spread_findings(answer: RequireAnswer) -> tuple[str, ...]:
+    """Return what is required of the spread, in each way that is answered.
+
+    Parameters
+    ----------
+    answer
+        The answer.
+    """
+    said = []
+    for way in answer.ways:
         need = answer.spread.needs[way]
         said.append(_spread_words(answer, way, need))
         if need.limit is None:
             said.append(remedy_words(answer.remedies[way], answer.target))
-    for way in WAYS:
-        words = _offset_words(answer, way)
-        said += [words] if words else []
     return tuple(said)
+
+
+def offset_findings(answer: RequireAnswer) -> tuple[str, ...]:
+    """Return what is required of a steady error, in each way that is answered.
+
+    Parameters
+    ----------
+    answer
+        The answer.
+    """
+    return tuple(filter(None, (_offset_words(answer, way) for way in answer.ways)))
 
 
 def _spread_words(answer: RequireAnswer, way: str, need: Requirement) -> str:
     subject, wanted = answer.subject, share_words(answer.target)
-    start, limit, key = way_words(answer.study, way), need.limit, subject.key
+    start, limit, name = way_words(answer.study, way), need.limit, subject.name
     if limit is None:
         return f"{start} {unreachable_words(subject, need, answer.target)}"
-    most = floored(limit.most)
     if limit.least > 0.0:
-        ends = f"{write_bare(subject, limit.least)} to {write_bare(subject, most)}"
+        ends = f"{write_bare(subject, limit.least)} to {bare_most(subject, limit.most)}"
         return (
-            f"{start} {wanted} are reached only where {key} strays by {ends}: a smaller spread"
+            f"{start} {wanted} are reached only where {name} strays by {ends}: a smaller spread"
             " loses frames that stray into the window by it. The aim is off; jitter tune finds a"
             " better one."
         )
@@ -152,12 +178,11 @@ def _spread_words(answer: RequireAnswer, way: str, need: Requirement) -> str:
             else f" But it is sure only up to {write_bare(subject, limit.low)}."
         )
         return (
-            f"{start} any spread of {key} as wide as {write_size(subject, most)} will do: there"
-            f" {rate} are keepers. It was looked at no further.{doubt}"
+            f"{start} any spread of {name} as wide as {write_most(subject, limit.most)} will do:"
+            f" there {rate} are keepers. It was looked at no further.{doubt}"
         )
-    return (
-        f"{start}, keep {key} {_kept(subject, most)} for {wanted} ({sure_words(subject, limit)})."
-    )
+    kept = kept_words(subject, limit.most)
+    return f"{start}, keep {name} {kept} for {wanted} ({sure_words(subject, limit)})."
 
 
 def sure_words(subject: Subject, limit: Limit) -> str:
@@ -171,7 +196,7 @@ def sure_words(subject: Subject, limit: Limit) -> str:
 def unreachable_words(subject: Subject, need: Requirement, target: float) -> str:
     """Say that a target is out of reach, and what is not."""
     at = (
-        f"with {write_size(subject, need.best_at)}"
+        f"with {spread_words(subject, need.best_at)}"
         if need.best_at > 0.0
         else "with none of it left"
     )
@@ -204,38 +229,41 @@ def remedy_words(found: tuple[Remedy, ...], target: float) -> str:
     )
 
 
-def side_words(subject: Subject) -> tuple[str, str]:
-    """Say what a value is that is less, and one that is more, than it was reckoned with."""
-    return ("short", "long") if subject.source.unit == "s" else ("low", "high")
+def sides(answer: RequireAnswer) -> list[tuple[str, float, Asked]]:
+    """Return the sides that a value may be off to: their words, their signs, what was found."""
+    named = zip(side_words(answer.subject), (-1.0, 1.0), (answer.down, answer.up), strict=True)
+    return [(name, sign, asked) for name, sign, asked in named if asked is not None]
 
 
 def _offset_words(answer: RequireAnswer, way: str) -> str:
     subject = answer.subject
-    words = side_words(subject)
-    sides = [
-        (name, asked.needs[way].limit)
-        for name, asked in zip(words, (answer.down, answer.up), strict=True)
-        if asked is not None
-    ]
+    off = [(name, sign, asked.needs[way].limit) for name, sign, asked in sides(answer)]
     start = f"{way_words(answer.study, way)}, its spread as it is,"
-    if all(limit is None for _, limit in sides):
-        if not sides or answer.spread.needs[way].limit is None:
+    if all(limit is None for _, _, limit in off):
+        if not off or answer.spread.needs[way].limit is None:
             return ""
-        return f"{start} no steady error of {subject.key} reaches it."
-    needed = [(name, limit) for name, limit in sides if limit is not None and limit.least > 0.0]
-    if needed:
-        parts = [
-            f"{_offset(subject, limit.least)} to {_offset(subject, limit.most)} too {name}"
-            for name, limit in needed
-        ]
-        return f"{start} only a steady error of {subject.key} would reach it: {' or '.join(parts)}."
+        return f"{start} no steady error of {subject.name} reaches it."
+    found = [(name, sign, limit) for name, sign, limit in off if limit is not None]
     parts = [
-        f"{'at least' if limit.whole else 'up to'} {write_offset(subject, floored(limit.most))}"
+        f"{write_side(subject, sign * limit.least)} to {write_side(subject, sign * limit.most)}"
         f" too {name}"
-        for name, limit in sides
-        if limit is not None
+        for name, sign, limit in found
+        if limit.least > 0.0
     ]
-    return f"{start} {subject.key} may steadily be {' or '.join(parts)}: that still reaches it."
+    if parts:
+        only = f"only a steady error of {subject.name} would reach it"
+        return f"{start} {only}: {' or '.join(parts)}."
+    parts = [f"{far_words(subject, sign, limit)} too {name}" for name, sign, limit in found]
+    return f"{start} {subject.name} may steadily be {' or '.join(parts)}: that still reaches it."
+
+
+def far_words(subject: Subject, sign: float, limit: Limit) -> str:
+    """Say how large a steady error to one side may be, no more than is known of it."""
+    if limit.low <= 0.0:
+        return f"perhaps {write_most_off(subject, sign * limit.most)}, perhaps none,"
+    if limit.whole or limit.high > VAGUE * limit.low:
+        return f"at least {write_most_off(subject, sign * limit.low)}"
+    return f"up to {write_most_off(subject, sign * limit.most)}"
 
 
 def told(curve: HitCurve, *keep: float) -> list[int]:
@@ -246,54 +274,3 @@ def told(curve: HitCurve, *keep: float) -> list[int]:
         if size == 0.0 or size >= APART * last or size in keep or place == len(curve.sizes) - 1:
             places.append(place)
     return places
-
-
-def requirement_rows(answer: RequireAnswer) -> list[tuple[str, str, str]]:
-    """Return what is required as rows: what, as set, as trimmed.
-
-    Parameters
-    ----------
-    answer
-        The answer.
-    """
-    subject = answer.subject
-    rates = [answer.present[way] for way in WAYS]
-    rows: list[tuple[str, ...]] = [
-        ("keepers as it is", *(write_percent(rate.value) for rate in rates)),
-        ("  sure to 95 %", *(interval(rate) for rate in rates)),
-    ]
-    names = {Shape.CHANCE: "largest chance", Shape.TICK: "largest step"}
-    name = names.get(subject.source.spread.shape, f"largest spread, {_word(subject).strip()}")
-    rows += _rows(
-        name, answer.spread, lambda size, digits: write_bare(subject, size, digits=digits)
-    )
-    for name, asked in zip(side_words(subject), (answer.down, answer.up), strict=True):
-        if asked is not None:
-            rows += _rows(
-                f"steadily too {name} by",
-                asked,
-                lambda size, digits: _offset(subject, size, digits),
-            )
-    return [(first, second, third) for first, second, third in rows]
-
-
-def _offset(subject: Subject, size: float, digits: int = DIGITS) -> str:
-    return write_offset(subject, float(f"{size:.{digits}g}"))
-
-
-def _rows(name: str, asked: Asked, write: Callable[[float, int], str]) -> list[tuple[str, ...]]:
-    cells, sure = [], []
-    for way in WAYS:
-        need = asked.needs[way]
-        limit = need.limit
-        if limit is None:
-            cells.append("not reachable")
-            sure.append(f"at best {write_percent(need.best.value)}")
-            continue
-        start = f"{write(limit.least, DIGITS)} to " if limit.least > 0.0 else ""
-        most = write(floored(limit.most), DIGITS)
-        cells.append(f"{start}{most}{' or more' if limit.whole else ''}")
-        low = write(limit.low, SURE_DIGITS) if limit.low > 0.0 else "none"
-        surely = limit.whole and limit.low >= limit.most
-        sure.append("surely" if surely else f"{low} to {write(limit.high, SURE_DIGITS)}")
-    return [(name, *cells), ("  sure to 95 %", *sure)]

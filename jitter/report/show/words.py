@@ -11,6 +11,9 @@ from jitter.stages.verdict import KEEPER, REASONS
 from jitter.trial import single
 from jitter.units.writing import write_difference, write_number, write_percent, write_value
 
+LONGEST_BLUR = 1e-3
+"""What is longer is a depth [m]."""
+
 
 def understood(answer: ShowAnswer) -> tuple[str, ...]:
     """Return the plain sentences that open the answer.
@@ -22,19 +25,20 @@ def understood(answer: ShowAnswer) -> tuple[str, ...]:
     """
     study, nominal = answer.study, answer.nominal
     entries = study.entries.values()
-    given = sum(1 for entry in entries if "nominal" in entry.given)
+    given = sum(1 for entry in entries if entry.given)
     assumed = sum(
         1
         for entry in entries
-        if "nominal" not in entry.given
+        if not entry.given
         and entry.nominal is not None
         and entry.basis is not None
         and entry.basis.mark is Mark.ASSUMED
     )
     start = study.entries["timer.start"].nominal
     trigger = "the valve's own command" if start == "valve" else f"the {start} through the beam"
+    stand = "value stands" if given == 1 else "values stand"
     said = [
-        f"Your study gives {given} values; {assumed} of the rest are assumptions of ours.",
+        f"{given} {stand} in your file; {assumed} of the rest are assumptions of ours.",
         f"The timer is started by {trigger}, the light follows"
         f" {write_value(study.number('timer.delay'), 's')} later.",
     ]
@@ -107,8 +111,9 @@ def number_rows(answer: ShowAnswer) -> list[tuple[str, str, str, str]]:
 def write_figure(number: Number) -> str:
     """Write a number of the nominal shot with its unit."""
     if number.unit == "1":
-        return write_number(number.value, 3)
-    if number.unit == "m" and number.group == BLUR:
+        # Three digits of a thousand and more, too.
+        return write_number(float(f"{number.value:.3g}"), 3)
+    if number.unit == "m" and number.group == BLUR and number.value < LONGEST_BLUR:
         # All parts in one unit, so that they can be compared at a glance.
         return f"{write_number(1e6 * number.value, 3)} µm"
     return write_value(number.value, number.unit, digits=3)

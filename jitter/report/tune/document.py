@@ -6,7 +6,9 @@ from typing import Any
 
 from jitter.answers.effort import Rated
 from jitter.answers.hits import WAYS
-from jitter.answers.tune.answer import Started, TuneAnswer
+from jitter.answers.tune.answer import TuneAnswer
+from jitter.answers.tune.changes import Change
+from jitter.answers.tune.confirmed import Started
 from jitter.answers.tune.plateau import PlateauMap, Slack
 from jitter.answers.tune.settings import SETTINGS, has_part
 from jitter.quantities import Quantity
@@ -21,7 +23,8 @@ def tune_document(answer: TuneAnswer) -> dict[str, Any]:
 
     Shares and gains are fractions of 1 and come from the fresh points, or draws; ``searched`` is
     the hit rate of the recommended settings in the search. ``offered`` is the gain of the best
-    settings found, which are recommended unless it is slight. In a slack, ``open`` says that the
+    settings found, which are recommended unless it is slight. ``withheld`` is what was found and
+    is not worth changing, with its ``worth`` among the rest. In a slack, ``open`` says that the
     setting was not tried further. In the plateau, rows of ``delays``, ``as_set``, ``loss`` and
     ``level`` are intervals.
 
@@ -45,6 +48,7 @@ def tune_document(answer: TuneAnswer) -> dict[str, Any]:
         },
         "leave_as_is": not answer.changes,
         "settings": _settings(answer),
+        "withheld": [_withheld(change) for change in answer.withheld],
         "own": _rates(answer.own_hits),
         "best": _rates(answer.best_hits),
         "searched": answer.searched,
@@ -94,6 +98,11 @@ def _settings(answer: TuneAnswer) -> list[dict[str, Any]]:
             }
         )
     return found
+
+
+def _withheld(change: Change) -> dict[str, Any]:
+    worth = None if change.worth is None else plain_ways(change.worth)
+    return {"key": change.key, "own": change.own, "found": change.best, "worth": worth}
 
 
 def _setting(nominal: Any, part: bool) -> Any:

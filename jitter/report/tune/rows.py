@@ -16,7 +16,7 @@ from jitter.report.tune.words import (
     shown_setting,
     slack_words,
 )
-from jitter.report.words import points
+from jitter.report.words import gained
 from jitter.units.writing import write_percent, write_value
 
 
@@ -40,7 +40,7 @@ def keeper_rows(answer: TuneAnswer) -> list[tuple[str, ...]]:
     for way in WAYS:
         gain = answer.gain[way]
         rates = (hits.rates[way].value for hits in (answer.own_hits, answer.best_hits))
-        shown = points(gain) if gain.clear else "~0"
+        shown = gained(gain)
         rows.append((WHICH[way], *map(write_percent, rates), shown, ends_words(gain)))
     return rows
 
@@ -76,9 +76,11 @@ def held(answer: TuneAnswer) -> tuple[str, ...]:
         f" {write_percent(answer.searched)} in the search. Intervals hold to 95 %, {units} being"
         " the independent units.",
         "The sensor's height was searched first, then interval and delay together. A setting of"
-        " yours stays where no other gains a frame in 100; otherwise the middle of the plateau is"
-        " told, not its highest point: it is the furthest from where it goes wrong. Everything else"
-        " in the study was held fixed.",
+        " yours stays where no other gains a frame in 100, told afresh; sensor and interval also"
+        " where another loses the other way of setting the delay, unless it gains two frames in 100"
+        " more than it loses. Otherwise the middle of the plateau is told, not its highest point:"
+        " it is the furthest from where it goes wrong. Everything else in the study was held"
+        " fixed.",
     ]
     limits = answer.limits
     if HEIGHT in answer.free and limits.height is not None:

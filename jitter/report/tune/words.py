@@ -7,15 +7,16 @@ from collections.abc import Sequence
 
 from jitter.answers.hits import WAYS
 from jitter.answers.intervals import Estimate
-from jitter.answers.tune.answer import Change, TuneAnswer
+from jitter.answers.tune.answer import TuneAnswer
+from jitter.answers.tune.changes import Change, loses, other_way
 from jitter.answers.tune.delays import DELAY
 from jitter.answers.tune.limits import HEIGHT, INTERVAL, START, WHOLE_LIFE
-from jitter.answers.tune.plateau import SLIGHT, Slack
-from jitter.answers.tune.settings import has_part
+from jitter.answers.tune.plateau import SLIGHT, Slack, slight
+from jitter.answers.tune.settings import STEPS, has_part
 from jitter.quantities import Quantity
 from jitter.report.words import UNCLEAR, points, share_words
 from jitter.study.study import Nominal, Study
-from jitter.units.writing import write_percent, write_value
+from jitter.units.writing import write_difference, write_percent, write_value
 
 NAMES = {
     START: "start signal",
@@ -89,7 +90,26 @@ def change_words(answer: TuneAnswer, change: Change) -> str:
         f"{points(gain)} keepers in 100" if gain.clear else UNCLEAR
         for gain in (change.worth[way] for way in WAYS)
     ]
-    return f"{said}: {gains[0]} as set by ruler, {gains[1]} after trimming."
+    only = ""
+    if loses(change, other_way(answer.way)):
+        only = f"; worth it only if you {'never' if answer.way == 'as_set' else 'always'} trim"
+    return f"{said}: {gains[0]} as set by ruler, {gains[1]} after trimming{only}."
+
+
+def withheld_words(answer: TuneAnswer, change: Change) -> str:
+    """Say why a setting stays as it is though another was found."""
+    own, best = (
+        write_setting(answer.study, change.key, each) for each in (change.own, change.best)
+    )
+    said = f"Leave the {NAMES[change.key]} ({own}): {best} brought"
+    if change.worth is None:
+        raise ValueError("what only follows the others is not withheld")
+    other = other_way(answer.way)
+    judged, trade = change.worth[answer.way], change.worth[other]
+    brought = points(judged) if judged.clear else f"a change {UNCLEAR}"
+    if slight(judged):
+        return f"{said} {brought} in 100 {WHICH[answer.way]}, less than one frame."
+    return f"{said} {brought} in 100 {WHICH[answer.way]}, but {points(trade)} {WHICH[other]}."
 
 
 def findings(answer: TuneAnswer) -> tuple[str, ...]:
@@ -148,8 +168,9 @@ def _advice(answer: TuneAnswer) -> list[str]:
 
 def _rest(answer: TuneAnswer) -> list[str]:
     changed = {change.key for change in answer.changes}
-    left = [key for key in answer.free if key not in changed and has_part(answer.best, key)]
-    said = []
+    held = {change.key for change in answer.withheld}
+    left = [key for key in answer.free if key not in changed | held and has_part(answer.best, key)]
+    said = [withheld_words(answer, change) for change in answer.withheld]
     if left and changed:
         names = _listed([f"{NAMES[key]} ({shown_setting(answer.best, key)})" for key in left])
         said.append(f"Leave the {names}: no other value gains a frame in 100.")
@@ -173,6 +194,7 @@ def _slack(answer: TuneAnswer) -> list[str]:
         f"As set by ruler these cost you less than one frame in 100, each with the others as they"
         f" stand: {first}."
     ]
+    sentences += _narrow(answer)
     delay = answer.slack[DELAY]["as_trimmed"]
     others = [key for key in keys if key != DELAY]
     second = f"; {said('as_trimmed', others)} cost as little" if others else ""
@@ -185,6 +207,33 @@ def _slack(answer: TuneAnswer) -> list[str]:
     else:
         sentences.append(f"After trimming, as little is lost with: {said('as_trimmed', keys)}.")
     return sentences
+
+
+def _narrow(answer: TuneAnswer) -> list[str]:
+    """Say which changes lead to where a setting has less room, as set by ruler, than it is set to.
+
+    The delay, which goes with the others, is set by a clock.
+    """
+    told, mended = [], True
+    for key in (change.key for change in answer.changes if change.key in STEPS):
+        entry, unit = answer.best.entries[key], setting_unit(answer, key)
+        error = entry.setup.size * (entry.number if entry.setup.relative else 1.0)
+        error = max(STEPS[key], error)
+        if _wide(answer.slack[key]["as_set"], error):
+            continue
+        told.append(f"the {NAMES[key]} (±{write_difference(error, unit)})")
+        mended = mended and _wide(answer.slack[key]["as_trimmed"], error)
+    if not told:
+        return []
+    what = "trim, or set with care" if mended else "set with care"
+    return [
+        f"The new place is narrow for {_listed(told)}, less room than the error of setting: {what}."
+    ]
+
+
+def _wide(slack: Slack, error: float) -> bool:
+    """Return whether a setting may be off either way by an error of setting it."""
+    return slack.low.open or slack.high.open or slack.high.value - slack.low.value >= 2.0 * error
 
 
 def setting_unit(answer: TuneAnswer, key: str) -> str:
@@ -213,15 +262,16 @@ def _phase(answer: TuneAnswer) -> list[str]:
     own, best = answer.phases
     if math.isnan(best):
         return []
-    said = f"Drop and jet meet {phase_words(best)}"
     asked = answer.limits.phase != WHOLE_LIFE
-    if any(change.key == INTERVAL for change in answer.changes) and not asked:
-        return [
-            f"{said}; yours: {phase_words(own)}. If that is not the look you want, ask with"
-            " --phase for the part of the jet's life in which they may meet, -1 as it emerges, 0"
-            " at its top, 1 as it is gone, or with --keep valve.interval."
-        ]
-    return [f"{said}."]
+    if asked or not any(change.key == INTERVAL for change in answer.changes):
+        return [f"Drop and jet meet {phase_words(best)}."]
+    when = "" if math.isnan(own) else " later" if best > own else " earlier"
+    return [
+        f"With this interval drop and jet meet{when and f'{when} on the jet than with yours'}:"
+        f" {phase_words(best)}; yours: {phase_words(own)}. If that is not the look you want, keep"
+        " your interval with --keep valve.interval, or ask with --phase for the part of the jet's"
+        " life in which they may meet, -1 as it emerges, 0 at its top, 1 as it is gone."
+    ]
 
 
 def _other(answer: TuneAnswer) -> list[str]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import fields
+from dataclasses import fields, replace
 
 import numpy as np
 import pytest
@@ -14,9 +14,11 @@ from jitter.answers.explain import checking, facts, telling
 from jitter.answers.explain.answer import ExplainAnswer, answer_explain
 from jitter.answers.explain.lineup import SAID, UNKNOWN
 from jitter.answers.explain.suspects import CHANCE, OFF, STRAYS
+from jitter.answers.warnings import find_warnings
 from jitter.records.log import Log
 from jitter.stages import CHAIN
 from jitter.stages.look import KEPT
+from jitter.trial import nominal_shot
 from tests.answers.explain.made import ALL, NONE, frame, made
 from tests.conftest import load
 
@@ -153,6 +155,33 @@ def test_delays_told_frame_by_frame_are_no_fault() -> None:
     # The same frames, were they shot with the delay of the study, speak of a fault.
     silent = Log(tuple(frame(one.line, one.look, one.setup) for one in both.frames), "", ())
     assert explain(silent).described < 0.5 * told.described
+
+
+def test_what_most_frames_were_shot_with_is_looked_at_for_its_aim() -> None:
+    late, sound = load("barn-table", "timer.delay=320 ms"), load("barn-table")
+    log = made(late, seed=26, frames=4)
+    told = find_warnings(late, nominal_shot(late, CHAIN))[0]
+    assert told.startswith("Even the shot in which nothing strays is no keeper: late")
+    assert answer_explain(late, CHAIN, log).unaimed == told
+    assert answer_explain(sound, CHAIN, log).unaimed == ""
+    # Trimming mends a delay, and a log may tell its own.
+    assert answer_explain(late, CHAIN, log, way="as_trimmed").unaimed == ""
+    aimed = tuple(replace(one, delay=sound.number("timer.delay")) for one in log.frames[1:])
+    mostly = replace(log, frames=(log.frames[0], *aimed))
+    assert answer_explain(late, CHAIN, mostly).unaimed == ""
+
+
+def test_progress_lasts_until_the_end_and_never_goes_back() -> None:
+    heard: list[tuple[int, int]] = []
+    log = made(load("barn-table", "sensor.height=493 mm"), seed=27, frames=12)
+    answer_explain(
+        load("barn-table"), CHAIN, log, frame=0, progress=lambda *told: heard.append(told)
+    )
+    shares = [done / total for done, total in heard]
+    assert shares == sorted(shares)
+    assert shares[-1] == 1.0
+    # Suspects are simulated in about half of the time; the rest has its own words.
+    assert sum(share > 0.6 for share in shares) > 10
 
 
 def test_the_threads_change_nothing() -> None:

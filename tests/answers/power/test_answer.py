@@ -111,6 +111,38 @@ def test_what_is_recommended_is_confirmed_on_fresh_draws() -> None:
     }
 
 
+def test_own_settings_are_searched_and_fired_anew() -> None:
+    found = answer("barn-table")
+    assert same(found.searched, count_hits(found.study, CHAIN, found.layout))
+    # One of the settings searched is one's own.
+    assert any(
+        same(found.searched, tried.hits) for rung in found.rungs for tried in rung.tried.values()
+    )
+
+
+@pytest.mark.parametrize("way", WAYS)
+@pytest.mark.parametrize(
+    ("setting", "mistimed"),
+    [
+        ("timer.delay=308 ms", True),
+        ("timer.delay=280 ms", True),
+        ("timer.delay=294 ms", False),
+        # No delay brings what no drop meets.
+        ("valve.interval=400 ms", False),
+    ],
+)
+def test_a_delay_that_misses_by_itself_is_judged_after_trimming(
+    setting: str, mistimed: bool, way: str
+) -> None:
+    found = answer("barn-table", setting, way=way, means=("iso",))
+    assert bool(found.unaimed) is mistimed
+    assert found.way == ("as_trimmed" if mistimed else way)
+    if mistimed:
+        assert found.unaimed in found.warnings
+        assert found.best is not None
+        assert found.by_means["iso"].tried.hits.rates["as_trimmed"].value > 0.5
+
+
 def test_the_best_power_lies_between_the_brightest_and_the_darkest() -> None:
     found = answer("barn-table")
     pick = recommended(found)

@@ -198,6 +198,25 @@ def test_several_words_find_what_any_of_them_finds_in_the_order_of_the_shot() ->
     assert reference(CHAIN, ["trim", "keeper", "trim"]) == reference(CHAIN, ["keeper", "trim"])
 
 
+def test_words_of_how_values_are_written_stand_beside_what_they_find() -> None:
+    assert reference(CHAIN, ["within"]) == ()
+    assert [item.key for item in reference(CHAIN, ["drift"])] == ["pool.level_drift"]
+    for words, writing in (
+        (["drift"], True),
+        (["sensor", "SD"], True),
+        (["sensor"], False),
+        ([], False),
+    ):
+        assert reference(CHAIN, words).writing == writing
+
+
+@pytest.mark.parametrize("word", ["lag", "qqq", "gear"])
+def test_where_nothing_is_near_nothing_is_guessed(word: str) -> None:
+    with pytest.raises(MistakeError) as raised:
+        reference(CHAIN, [word])
+    assert raised.value.faults[0].right.startswith("sections are: liquid, air, valve,")
+
+
 def test_a_single_unknown_word_is_told() -> None:
     with pytest.raises(MistakeError, match="nothing a study may say goes by this word"):
         reference(CHAIN, ["sensor", "qqq"])

@@ -16,6 +16,7 @@ from jitter.answers.ranking import sources
 from jitter.answers.require.answer import RequireAnswer, answer_require
 from jitter.answers.require.every import answer_require_all
 from jitter.answers.require.lines import close_by
+from jitter.answers.require.requirement import Limit, Requirement
 from jitter.answers.require.roads import open_near, prepare, read_for_tables
 from jitter.answers.require.subject import find_subject
 from jitter.draws.layout import Layout
@@ -267,6 +268,32 @@ def test_all_at_once_is_each_alone(setups: int | None, shots: int | None) -> Non
         # closed form: after trimming, without b, sd² = 9/8, 99.98 %.
         beyond = answer_require_all(study, TOY, 0.99999, setups=setups, shots=shots)
     assert not beyond.met
+
+
+@pytest.mark.parametrize(
+    ("setting", "ways"),
+    [
+        ("timer.delay=294 ms", WAYS),
+        ("timer.delay=308 ms", ("as_trimmed",)),
+        ("valve.interval=400 ms", ()),
+    ],
+)
+def test_off_its_aim_a_way_is_not_answered(setting: str, ways: tuple[str, ...]) -> None:
+    study = load("barn-table", setting)
+    subject = find_subject(study, CHAIN, "sensor.height", None)
+    one = answer_require(study, CHAIN, subject, 0.5, setups=16, shots=4)
+    every = answer_require_all(study, CHAIN, 0.5, setups=16, shots=4)
+    for answer in (one, every):
+        assert answer.ways == ways
+        assert bool(answer.unaimed) is (ways != WAYS)
+        assert answer.met is bool(ways)
+        assert answer.unaimed in ("", *answer.warnings)
+    # What is reached in a way that is not answered does not count.
+    reached = replace(one, spread=replace(one.spread, needs=dict.fromkeys(WAYS, REACHED)))
+    assert reached.met is bool(ways)
+
+
+REACHED = Requirement(Limit(0.0, 1.0, 1.0, 1.0, True), Estimate(0.9, 0.9, 0.9), 0.0)
 
 
 def test_another_seed_is_another_sample() -> None:

@@ -121,7 +121,7 @@ def test_the_present_spread_is_always_looked_at() -> None:
     [
         ("sensor.hight", "sensor.hight: there is no such quantity; did you mean sensor.height?"),
         ("beam.offset", "did you mean sensor.offset?"),
-        ("hieght", "did you mean sensor.height?"),
+        ("hieght", "did you mean sensor.height, jet.height, valve.nozzle_height or "),
         ("nothing.like.it", "jitter quantities lists them"),
         ("keeper.off_centre", "a plain setting and does not stray"),
         ("flash.kind", "a plain setting and does not stray"),
