@@ -151,7 +151,8 @@ def _dress(
     axes.tick_params(axis="x", labelsize=8.5)
     axes.set(xlim=ends, ylim=(0, 100), ylabel="keepers (% of frames)")
     axes.grid(axis="y", color=PALE, lw=0.6)
-    axes.legend(loc=legend, fontsize=9)
+    # On a ground of its own: a line that marks a size may run behind it.
+    axes.legend(loc=legend, fontsize=9, frameon=True, facecolor="white", edgecolor="none")
 
 
 Row = tuple[str, dict[str, tuple[float, float, float, bool]]]

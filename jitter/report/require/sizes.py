@@ -12,7 +12,7 @@ from jitter.units.writing import write_difference, write_number, write_spread
 
 DIGITS, SURE_DIGITS = 2, 3
 """Of sizes, and of the ends of their intervals, which lie near each other."""
-LOST = 0.03
+LOST = 0.015
 """Rounding down may take so much of a size."""
 SHOWN = 0.5
 """And leave no less of the room against the present size to be seen."""
@@ -37,7 +37,7 @@ def most(size: float) -> float:
 
     Examples
     --------
-    >>> most(0.0366), most(0.0117)
+    >>> most(0.0362), most(0.0117)
     (0.036, 0.0117)
     """
     few = floored(size)

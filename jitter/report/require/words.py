@@ -122,12 +122,11 @@ def findings(answer: RequireAnswer) -> tuple[str, ...]:
     answer
         The answer.
     """
-    return (
-        present_words(answer),
-        *unaimed_words(answer.aims, answer.unaimed),
-        *spread_findings(answer),
-        *offset_findings(answer),
-    )
+    said = (*unaimed_words(answer.aims, answer.unaimed), *spread_findings(answer))
+    # How a diameter is held must be known before anything is said of it; else the answer is first.
+    present = (present_words(answer),)
+    opening = said + present if answer.subject.sphere is None else present + said
+    return (*opening, *offset_findings(answer))
 
 
 def spread_findings(answer: RequireAnswer) -> tuple[str, ...]:
