@@ -80,8 +80,8 @@ def answering(question: str, findings: tuple[str, ...]) -> tuple[str, ...]:
 
     Examples
     --------
-    >>> answering("require", ("sensor.height: …", "Keep it within …", "Or …"))
-    ('sensor.height: …', 'Keep it within …')
+    >>> answering("require", ("As set, keep it within …", "Trimmed, any …", "It strays by …"))
+    ('As set, keep it within …', 'Trimmed, any …')
     """
     # The ranking opens with the keepers, which every run tells.
     first, last = (1, 2) if question == "rank" and findings[1:] else (0, 2)

@@ -2,20 +2,18 @@
 
 from __future__ import annotations
 
-import re
 import textwrap
 
 from rich.console import Console, ConsoleOptions, RenderResult
 from rich.measure import Measurement
 from rich.text import Text
 
+from jitter.report.glue import GLUE, glued
+
 READABLE = 96
 """No line of a sentence is longer, however wide the screen: eyes lose their way back."""
 HANG = 2
 """What goes on below stands in by so much, so that beginnings are found at a glance."""
-GLUE = "\N{NO-BREAK SPACE}"
-_AFTER_A_NUMBER = re.compile(r"(?<=\d) (?=(?:%|°?[A-Za-zµ]{1,3}(?:[/²³]\S*)?|stops?)(?![\w-]))")
-_BEFORE_A_NUMBER = re.compile(r"(±|\b(?:of|in|to|sd|ISO)) (?=[-+]?\d)")
 
 
 class Prose:
@@ -52,17 +50,6 @@ class Prose:
         """Return the least width, that of the longest word, and the most."""
         words = glued(self.text).split(" ")
         return Measurement(max(map(len, words)) + self.hang, len(self.text))
-
-
-def glued(text: str) -> str:
-    r"""Return a text whose numbers hold to what they count.
-
-    Examples
-    --------
-    >>> glued("72 in 100 frames, sd 6.1 mm").split(" ")
-    ['72\xa0in\xa0100', 'frames,', 'sd\xa06.1\xa0mm']
-    """
-    return _BEFORE_A_NUMBER.sub(rf"\1{GLUE}", _AFTER_A_NUMBER.sub(GLUE, text))
 
 
 def warned(warnings: tuple[str, ...]) -> list[Prose | Text]:

@@ -4,10 +4,8 @@ from __future__ import annotations
 
 import re
 
-from jitter.units.table import UNITS
+from jitter.report.glue import with_units
 
-_NAMES = "|".join(sorted((re.escape(name) for name in UNITS if name), key=len, reverse=True))
-BEFORE_UNIT = re.compile(rf"(?<=\d) (?=(?:{_NAMES.replace('u', '[uµ]')})(?![\w/]))", re.IGNORECASE)
 WORDS = re.compile(r"<(style|script)\b.*?</\1>|(?<=>)[^<]+", re.DOTALL)
 """What stands between tags, or what is no words: a style or a script."""
 
@@ -25,6 +23,4 @@ def unbroken(html: str) -> str:
     >>> unbroken("<p title='2 mm'>within 1 mm or 3 %</p>").replace(chr(160), "_")
     "<p title='2 mm'>within 1_mm or 3_%</p>"
     """
-    return WORDS.sub(
-        lambda found: found[0] if found[1] else BEFORE_UNIT.sub("\u00a0", found[0]), html
-    )
+    return WORDS.sub(lambda found: found[0] if found[1] else with_units(found[0]), html)

@@ -89,7 +89,7 @@ def leading_reasons(way: Way, count: int = 2) -> list[tuple[str, str]]:
     """
     ordered = sorted(way.reasons.items(), key=lambda item: -item[1].value)
     told = [(reason, write_percent(share.value)) for reason, share in ordered if share.value > 0.0]
-    return [one for one in told if told.index(one) < count or one[1] == told[count - 1][1]]
+    return [one for place, one in enumerate(told) if place < count or one[1] == told[count - 1][1]]
 
 
 def listed(words: Sequence[str]) -> str:
