@@ -11,6 +11,7 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
+from functools import cached_property
 from typing import Any
 
 
@@ -192,6 +193,11 @@ class Quantity:
     instead: tuple[str, ...] = ()
     only_with: tuple[str, ...] = ()
     sample: float | None = None
+
+    @cached_property
+    def lead(self) -> tuple[int, ...]:
+        """The shape of its value where nothing strays: axes of drop and direction, (1, 1)."""
+        return (1,) * (2 + self.per_drop + self.per_axis)
 
     @property
     def strays(self) -> bool:

@@ -11,17 +11,9 @@ from typing import Any
 
 import numpy as np
 
+from jitter.draws.deviates import Deviates, draw
 from jitter.draws.layout import Block
-from jitter.draws.values import (
-    UNSCALED,
-    Deviates,
-    Scales,
-    draw,
-    fixed_values,
-    reaches,
-    value,
-    values,
-)
+from jitter.draws.values import UNSCALED, Scales, fixed_values, reaches, value, values
 from jitter.errors import Fault, MistakeError
 from jitter.quantities import argument
 from jitter.stage import Chain, Events, Stage, UnpreparedError, walk

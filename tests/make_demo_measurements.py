@@ -12,8 +12,9 @@ from numpy.typing import NDArray
 
 from jitter.answers.fit.frames import shoot
 from jitter.answers.variants import with_spread, with_values
+from jitter.draws.deviates import draw
 from jitter.draws.layout import Block, Layout
-from jitter.draws.values import draw, values
+from jitter.draws.values import values
 from jitter.quantities import Level, sd
 from jitter.stage import walk
 from jitter.stages import CHAIN

@@ -13,9 +13,10 @@ from jitter.answers.counter import NEVER
 from jitter.answers.scenes import Scene, scene
 from jitter.answers.typical import middle_frame
 from jitter.arrays import Array
+from jitter.draws.deviates import draw
 from jitter.draws.layout import CELL, Block, Layout
 from jitter.draws.streams import Streams
-from jitter.draws.values import draw, values
+from jitter.draws.values import values
 from jitter.stage import Events, walk
 from jitter.stages.verdict import KEEPER
 from jitter.trial import Road

@@ -12,7 +12,7 @@ from jitter.answers.ages import AgeSums, join_ages, no_ages, sum_ages, variance
 from jitter.answers.intervals import Estimate, paired_mean
 from jitter.arrays import Array
 from jitter.draws.layout import Block
-from jitter.draws.values import Scales, shot_spread
+from jitter.draws.values import Scales
 from jitter.quantities import Level, Quantity, Shape, Spread
 from jitter.stage import Events
 from jitter.stages.verdict import KEEPER
@@ -92,7 +92,7 @@ def sources(study: Study) -> tuple[Source, ...]:
         declared = entry.declaration
         if not isinstance(declared, Quantity):
             continue
-        for level, spread in ((Level.SETUP, entry.setup), (Level.SHOT, shot_spread(entry))):
+        for level, spread in ((Level.SETUP, entry.setup), (Level.SHOT, entry.each_shot)):
             if spread.shape is Shape.NONE:
                 continue
             shares = declared.together if level is Level.SETUP else ""

@@ -8,8 +8,9 @@ import numpy as np
 
 from jitter.answers.intervals import Estimate, paired_mean, wilson
 from jitter.arrays import Array
+from jitter.draws.deviates import draw, frame_numbers
 from jitter.draws.layout import Block, Layout
-from jitter.draws.values import draw, frame_numbers, values
+from jitter.draws.values import values
 from jitter.stage import Events, walk
 from jitter.stages.verdict import KEEPER
 from jitter.study.study import Study
@@ -94,7 +95,7 @@ def drifts(study: Study) -> bool:
         The rig.
     """
     entries = study.entries
-    if any(entry.drift != 0.0 for entry in entries.values()):
+    if study.drifting:
         return True
     if "reservoir.constant_head" in entries and entries["reservoir.constant_head"].nominal == "no":
         return True

@@ -11,8 +11,9 @@ from numpy.typing import NDArray
 from jitter.answers.scenes import Scene, scene
 from jitter.answers.staged import staged
 from jitter.arrays import Array
+from jitter.draws.deviates import draw
 from jitter.draws.layout import Block, Layout
-from jitter.draws.values import draw, values
+from jitter.draws.values import values
 from jitter.stage import Chain, Events, walk
 from jitter.stages.look import EXPOSED, LATE, LOOKS, LOPSIDED, SMEARED, SOFT, TWICE
 from jitter.study.study import Study

@@ -10,7 +10,6 @@ from collections.abc import Iterable
 from dataclasses import replace
 from typing import Any
 
-from jitter.draws.values import shot_spread
 from jitter.quantities import Kind, Level, Quantity, Spread
 from jitter.study.study import Entry, Nominal, Study
 
@@ -39,7 +38,7 @@ def scaled(study: Study, sources: Sources, factor: float) -> Study:
             limit = declared.upper if declared.kind is Kind.TICK else 1.0
             changed[key] = replace(entry, nominal=min(size, limit))
             continue
-        spread = entry.setup if level is Level.SETUP else shot_spread(entry)
+        spread = entry.setup if level is Level.SETUP else entry.each_shot
         changes: dict[str, Any] = {level.value: replace(spread, size=spread.size * factor)}
         changed[key] = replace(entry, **changes)
     return replace(study, entries={**study.entries, **changed})

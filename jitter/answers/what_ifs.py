@@ -12,8 +12,9 @@ from jitter.answers.hits import WAYS, Hits
 from jitter.answers.tally import count_reasons
 from jitter.answers.variants import with_spread
 from jitter.answers.workers import Progress, silent, work_through
+from jitter.draws.deviates import frames
 from jitter.draws.layout import CELL, Block, Layout, blocks
-from jitter.draws.values import UNSCALED, Scales, entry_reach, frames
+from jitter.draws.values import UNSCALED, Scales, entry_reach
 from jitter.quantities import Level, Shape, Spread
 from jitter.stage import Chain
 from jitter.stages.verdict import KEEPER

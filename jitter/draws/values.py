@@ -3,17 +3,16 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
-from typing import Any, Protocol
+from collections.abc import Mapping
+from dataclasses import replace
+from functools import lru_cache
+from typing import Any
 
 import numpy as np
-from scipy.special import ndtr, ndtri
 
 from jitter.arrays import Array
-from jitter.draws.layout import Block
-from jitter.draws.shapes import LARGEST, RARE, SMALLEST, deviate, error, reach
-from jitter.draws.streams import Streams
+from jitter.draws.deviates import Deviates, frames
+from jitter.draws.shapes import RARE, SMALLEST, error, reach
 from jitter.quantities import Kind, Level, Quantity, Shape, Spread, argument
 from jitter.study.study import Entry, Study
 
@@ -22,212 +21,6 @@ Scales = Mapping[tuple[str, Level], float | Array]
 shot they may be arrays (s, 1): each set-up has its own."""
 
 UNSCALED: Scales = {}
-
-
-class Numbers(Protocol):
-    """Where numbers come from: `jitter.draws.streams.Streams`, or points."""
-
-    def fill(self, out: Array, name: str, *, first: int) -> None:
-        """Fill an array with the uniform numbers of a source, from a place in its stream on."""
-
-    def fill_scores(self, out: Array, name: str, *, first: int) -> None:
-        """Fill an array with the standard normal scores of the same numbers."""
-
-
-@dataclass(frozen=True)
-class Deviates:
-    """The deviates of a block of shots, from which the values of every what-if are made.
-
-    Attributes
-    ----------
-    setup
-        By quantity: array (s, 1), or (2, s, 1) per axis.
-    shot
-        By quantity: array (s, n), with leading axes per drop and per axis.
-    frame_number : array (1, n) [1]
-        Frames of the set-up that were shot before each shot.
-    """
-
-    setup: Mapping[str, Array]
-    shot: Mapping[str, Array]
-    frame_number: Array
-
-
-def shot_spread(entry: Entry) -> Spread:
-    """Return what the shot level of an entry draws, mishaps and clock ticks included."""
-    declared = entry.declaration
-    if isinstance(declared, Quantity) and declared.kind in (Kind.CHANCE, Kind.TICK):
-        shape = Shape.CHANCE if declared.kind is Kind.CHANCE else Shape.TICK
-        # A chance of nothing at first may grow.
-        return Spread(shape, entry.number) if entry.nominal or entry.drift else Spread()
-    return entry.shot
-
-
-def _piece(
-    numbers: Numbers,
-    name: str,
-    shape: Shape,
-    *,
-    first: int,
-    size: tuple[int, int],
-    axes: tuple[int, ...],
-) -> Array:
-    """Return deviates with leading axes, each index of which has a stream of its own."""
-    if shape in (Shape.NORMAL, Shape.LOGNORMAL):
-        scores = np.empty((*axes, *size))
-        for index in np.ndindex(axes):
-            numbers.fill_scores(scores[index], _stream(name, index), first=first)
-        return scores
-    return deviate(shape, _uniform(numbers, name, first=first, size=size, axes=axes))
-
-
-def _stream(name: str, index: tuple[int, ...]) -> str:
-    return " ".join([name, *(str(place) for place in index)])
-
-
-def _uniform(
-    numbers: Numbers, name: str, *, first: int, size: tuple[int, int], axes: tuple[int, ...]
-) -> Array:
-    filled = np.empty((*axes, *size))
-    for index in np.ndindex(axes):
-        numbers.fill(filled[index], _stream(name, index), first=first)
-    return filled
-
-
-def _likened(first: Array, second: Array, alike: float) -> Array:
-    """Return uniform numbers whose normal scores are correlated with those of the first."""
-    own = np.sqrt(1.0 - alike * alike)
-    scores = [ndtri(np.maximum(numbers, SMALLEST)) for numbers in (first, second)]
-    # Held below 1, as every uniform number is: rounding would make a deviate infinite.
-    likened: Array = np.minimum(ndtr(alike * scores[0] + own * scores[1]), LARGEST)
-    return likened
-
-
-def _shot_piece(
-    numbers: Numbers,
-    study: Study,
-    key: str,
-    shape: Shape,
-    *,
-    level: str,
-    first: int,
-    size: tuple[int, int],
-) -> Array:
-    """Return the shot deviates of a quantity, those of the two drops as alike as it says."""
-    entry = study.entries[key]
-    declared = entry.declaration
-    if not isinstance(declared, Quantity):
-        raise TypeError(f"{key} is no number")
-    axes, name = (2,) * (declared.per_drop + declared.per_axis), f"{key} {level}"
-    if entry.alike == 0.0:
-        return _piece(numbers, name, shape, first=first, size=size, axes=axes)
-    uniform = _uniform(numbers, name, first=first, size=size, axes=axes)
-    if declared.per_drop:
-        uniform[1] = _likened(uniform[0], uniform[1], entry.alike)
-    else:
-        partner = _partner(study, declared.together)
-        if partner != key:
-            theirs = _uniform(numbers, f"{partner} {level}", first=first, size=size, axes=axes)
-            uniform = _likened(theirs, uniform, entry.alike)
-    return deviate(shape, uniform)
-
-
-def _partner(study: Study, together: str) -> str:
-    """Return the first of the quantities that belong together."""
-    for key, entry in study.entries.items():
-        declared = entry.declaration
-        if isinstance(declared, Quantity) and declared.together == together:
-            return key
-    raise KeyError(together)
-
-
-def draw(
-    study: Study,
-    block: Block,
-    *,
-    trimming: bool = False,
-    trimmed_at: float = 0.0,
-    source: Numbers | None = None,
-    keys: Iterable[str] | None = None,
-) -> Deviates:
-    """Draw the deviates of a block.
-
-    Parameters
-    ----------
-    study
-        Which quantities stray.
-    block
-        Which set-ups and shots.
-    trimming
-        Whether these are the frames shot to trim, which have streams of their own; the block's
-        set-ups then count, not its shots.
-    trimmed_at
-        Frames of the set-up that were shot before the trimming.
-    source
-        Where the uniform numbers come from, if not from random streams.
-    keys
-        Only these quantities; all where None.
-
-    Returns
-    -------
-    Deviates
-    """
-    numbers = Streams(block.layout.seed) if source is None else source
-    setup: dict[str, Array] = {}
-    shot: dict[str, Array] = {}
-    rows = block.setups
-    if trimming:
-        columns = int(study.number("trim.frames"))
-        first, level = block.first_setup * columns, "trimming"
-        frame_number = np.full((1, 1), trimmed_at)
-    else:
-        columns, first, level = block.shots, block.first, Level.SHOT.value
-        frame_number = frame_numbers(study, block)
-    for key in study.entries if keys is None else keys:
-        entry = study.entries[key]
-        declared = entry.declaration
-        if not isinstance(declared, Quantity):
-            continue
-        axes = (2,) if declared.per_axis else ()
-        if entry.setup.shape is not Shape.NONE:
-            name = f"{declared.together or key} {Level.SETUP.value}"
-            setup[key] = _piece(
-                numbers,
-                name,
-                entry.setup.shape,
-                first=block.first_setup,
-                size=(rows, 1),
-                axes=axes,
-            )
-        spread = shot_spread(entry)
-        wanted = trimming or not key.startswith("trim.")
-        if spread.shape is not Shape.NONE and wanted:
-            shot[key] = _shot_piece(
-                numbers,
-                study,
-                key,
-                spread.shape,
-                level=level,
-                first=first,
-                size=(rows, columns),
-            )
-    return Deviates(setup=setup, shot=shot, frame_number=frame_number)
-
-
-def frame_numbers(study: Study, block: Block) -> Array:
-    """Return how many frames of the set-up were shot before each shot of a block, (1, n) [1].
-
-    The simulated shots are spread evenly over the session, however many there are.
-    """
-    progress = (block.first_shot + np.arange(block.shots)[None, :]) / block.layout.shots
-    # A hair more than nothing, so that a border that is exact in decimals is not missed.
-    numbers: Array = np.floor(progress * frames(study) + 1e-9)
-    return numbers
-
-
-def frames(study: Study) -> float:
-    """Return how many frames a session has; 1 in a chain that knows no sessions."""
-    return study.number("session.frames") if "session.frames" in study.entries else 1.0
 
 
 def value(study: Study, key: str, deviates: Deviates, scales: Scales) -> Any:
@@ -264,27 +57,22 @@ def value(study: Study, key: str, deviates: Deviates, scales: Scales) -> Any:
         return np.zeros((1, 1), dtype=bool) if shot is None else shot < chance * shot_scale
     if declared.kind is Kind.TICK:
         return np.zeros((1, 1)) if shot is None else (nominal * shot_scale) * shot
-    lead = (1,) * (declared.per_drop + declared.per_axis)
-    total = np.full((*lead, 1, 1), nominal + entry.offset)
-    if key in deviates.setup:
-        total = total + error(
-            entry.setup,
-            deviates.setup[key],
-            scale=setup_scale,
-            nominal=nominal,
-            lower=declared.lower,
-        )
+    lower, total = declared.lower, np.full(declared.lead, nominal + entry.offset)
+    stands = deviates.setup.get(key)
+    if stands is not None:
+        total = total + error(entry.setup, stands, scale=setup_scale, nominal=nominal, lower=lower)
     if shot is not None:
         # The errors are an array of our own: add what the set-up fixes in place.
-        strays = error(entry.shot, shot, scale=shot_scale, nominal=nominal, lower=declared.lower)
-        if key in deviates.setup or nominal + entry.offset != 0.0:
+        strays = error(entry.shot, shot, scale=shot_scale, nominal=nominal, lower=lower)
+        if stands is not None or nominal + entry.offset != 0.0:
             strays += total
         total = strays
     if drift is not None:
         total = total + drift
-    low, high = entry_reach(entry, tail=SMALLEST, stretch=stretch, frames=frames(study))
-    if low < declared.lower or high > declared.upper:
-        np.clip(total, declared.lower, declared.upper, out=total)
+    walked = 1.0 if drift is None else frames(study)
+    low, high = entry_reach(entry, tail=SMALLEST, stretch=stretch, frames=walked)
+    if low < lower or high > declared.upper:
+        np.clip(total, lower, declared.upper, out=total)
     if declared.per_drop and total.shape[0] == 1:
         total = np.concatenate([total, total])
     if declared.per_axis and total.shape[-3] == 1:
@@ -310,8 +98,7 @@ def values(study: Study, deviates: Deviates, scales: Scales = UNSCALED) -> dict[
     scales
         What-if factors.
     """
-    drifting = (key for key, entry in study.entries.items() if entry.drift != 0.0)
-    drawn = dict.fromkeys((*deviates.setup, *deviates.shot, *drifting))
+    drawn = dict.fromkeys((*deviates.setup, *deviates.shot, *study.drifting))
     made = {argument(key): value(study, key, deviates, scales) for key in drawn}
     made["frame_number"] = deviates.frame_number
     return made
@@ -357,21 +144,32 @@ def entry_reach(
     declared = entry.declaration
     if not isinstance(declared, Quantity) or entry.nominal is None:
         return -math.inf, math.inf
+    low, high = _strays(
+        entry.setup, entry.shot, entry.number, declared.lower, tail=tail, stretch=stretch
+    )
+    walked = entry.drift * (frames - 1.0)
+    return (
+        entry.number + entry.offset + low + min(walked, 0.0),
+        entry.number + entry.offset + high + max(walked, 0.0),
+    )
+
+
+@lru_cache(maxsize=4096)
+def _strays(
+    setup: Spread, shot: Spread, nominal: float, lower: float, *, tail: float, stretch: float
+) -> tuple[float, float]:
+    """Return the smallest and largest error of both levels together, but for tails."""
     ends = [
         reach(
             spread if stretch == 1.0 else replace(spread, size=stretch * spread.size),
-            nominal=entry.number,
-            lower=declared.lower,
+            nominal=nominal,
+            lower=lower,
             tail=tail,
         )
-        for spread in (entry.setup, entry.shot)
+        for spread in (setup, shot)
         if spread.shape is not Shape.NONE
     ]
-    walked = entry.drift * (frames - 1.0)
-    return (
-        entry.number + entry.offset + sum(low for low, _ in ends) + min(walked, 0.0),
-        entry.number + entry.offset + sum(high for _, high in ends) + max(walked, 0.0),
-    )
+    return sum(low for low, _ in ends), sum(high for _, high in ends)
 
 
 def reaches(study: Study) -> dict[str, Any]:

@@ -10,7 +10,8 @@ from typing import Any
 import numpy as np
 
 from jitter.arrays import Array
-from jitter.draws.values import UNSCALED, Deviates, value
+from jitter.draws.deviates import Deviates
+from jitter.draws.values import UNSCALED, value
 from jitter.quantities import argument
 from jitter.study.study import Study
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -17,8 +17,8 @@ FAR = 8.0
 STEPS, STILL = 3, 1e-6
 """Secants, and what they leave alone: a score that moves by less than that has arrived."""
 
-Measured = Callable[[Scores], Array]
-"""Gives the measure of every point, (p,); NaN where it has none."""
+Measured = Callable[[Sequence[Scores]], Array]
+"""Gives the measure of every point in each of several places, (p, e); NaN where it has none."""
 
 
 @dataclass(frozen=True)
@@ -113,7 +113,12 @@ def stretch(
     measured
         Takes the points, moved along the line.
     """
-    found = [_reached(line, scores, now, target, measured) for target in window]
+    ends = [target for target in window if np.isfinite(target)]
+    reached = iter(_reached(line, scores, now, ends, measured))
+    found = [
+        next(reached) if np.isfinite(target) else _endless(line, target, len(now))
+        for target in window
+    ]
     (one, wrong, rise), (other, amiss, climb) = found
     slack = np.maximum(wrong, amiss)
     low, high = np.minimum(one, other) - slack, np.maximum(one, other) + slack
@@ -128,29 +133,36 @@ def stretch(
     return np.where(whole, -FAR, low), np.where(whole, FAR, high)
 
 
-def _reached(
-    line: Line, scores: Scores, now: Array, target: float, measured: Measured
-) -> tuple[Array, Array, Array]:
-    """Return where on the line a measure has a value, how wrong that may be, its slope, (p,) each.
+Reached = tuple[Array, Array, Array]
+"""Where on the line a measure has a value, how wrong that may be, its slope there, (p,) each."""
 
-    The slope is the last secant's.
-    """
-    before, slope = np.zeros(len(now)), np.full(len(now), line.slope)
-    wrong = np.zeros(len(now))
-    if np.isinf(target):
-        return np.full(len(now), np.copysign(FAR, target * line.slope)), wrong, slope
+
+def _endless(line: Line, target: float, points: int) -> Reached:
+    """Return the end of the line, for a window that has none."""
+    score = np.full(points, np.copysign(FAR, target * line.slope))
+    return score, np.zeros(points), np.full(points, line.slope)
+
+
+def _reached(
+    line: Line, scores: Scores, now: Array, targets: Sequence[float], measured: Measured
+) -> list[Reached]:
+    """Return where on the line a measure has each of some values, all sought at once."""
+    start, goal = now[:, None], np.array(targets)
+    size = (len(now), len(goal))
+    before, was = np.zeros(size), np.broadcast_to(start, size)
+    slope = np.full(size, line.slope)
     with np.errstate(all="ignore"):
-        score = np.clip((target - now) / line.slope, -FAR, FAR)
+        score = np.clip((goal - start) / line.slope, -FAR, FAR)
         if (np.abs(score) == FAR).all():
             # Nobody seems to come near it, which is not worth a look: the whole line counts.
-            return score, np.full(len(now), np.nan), slope
+            return [(column, np.full(len(now), np.nan), slope[:, 0]) for column in score.T]
         for _ in range(STEPS):
-            here = measured(line.moved(scores, score))
+            here = measured([line.moved(scores, column) for column in score.T])
             # Where it stands still, at the goal or at the line's end, there is no secant.
             still = np.abs(score - before) < STILL
-            steeper = np.where(still, slope, (here - now) / (score - before))
-            before, now = score, here
-            score = np.clip(score + (target - now) / steeper, -FAR, FAR)
+            steeper = np.where(still, slope, (here - was) / (score - before))
+            before, was = score, here
+            score = np.clip(score + (goal - here) / steeper, -FAR, FAR)
             wrong = np.abs(score - before) * np.abs(steeper / slope - 1.0)
             slope = steeper
-    return score, wrong, slope
+    return list(zip(score.T, wrong.T, slope.T, strict=True))

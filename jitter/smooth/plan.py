@@ -99,7 +99,7 @@ def make_plan(road: Road, *, trimmed: bool) -> Plan:
     """
     study = road.study
     shot = asked(study)
-    mishaps = tuple(key for key in study.entries if _fatal(road, key))
+    mishaps = _fatal(road)
     out = {name for key in mishaps for name in shot.by_key[key]}
     columns = {name: count for name, count in shot.columns.items() if name not in out}
     around = probe(road, columns)
@@ -114,8 +114,7 @@ def make_plan(road: Road, *, trimmed: bool) -> Plan:
         weights |= {
             name: np.abs(part) / max(courses[0].line.slope, 1e-300) for name, part in strays.items()
         }
-    drifting = any(entry.drift != 0.0 for entry in study.entries.values())
-    ordered = _ordered(columns, weights, courses, drifting=drifting)
+    ordered = _ordered(columns, weights, courses, drifting=bool(study.drifting))
     return Plan(road, trimmed, ordered, mishaps, courses, correction)
 
 
@@ -195,15 +194,18 @@ def _trimming(
     return found
 
 
-def _fatal(road: Road, key: str) -> bool:
-    """Return whether a mishap, by itself, takes the start or the light from every frame."""
-    declared = road.study.entries[key].declaration
-    if not isinstance(declared, Quantity) or declared.kind is not Kind.CHANCE:
-        return False
+def _fatal(road: Road) -> tuple[str, ...]:
+    """Return the mishaps that, by themselves, take the start or the light from every frame."""
     lost = [REASONS.index(reason) for reason in ("no start", "no light")]
-
-    def reason(*, struck: bool) -> int:
-        mishap = {argument(key): np.full((1, 1), struck)}
-        return int(walk(road.shot, {**road.fixed, **mishap})["reason"].item())
-
-    return reason(struck=True) in lost and reason(struck=False) not in lost
+    spared = walk(road.shot, dict(road.fixed))
+    if spared["reason"].item() in lost:
+        return ()
+    found = []
+    for key, entry in road.study.entries.items():
+        declared = entry.declaration
+        if isinstance(declared, Quantity) and declared.kind is Kind.CHANCE:
+            mishap = {argument(key): np.ones((1, 1), dtype=bool)}
+            struck = walk(road.shot, spared | mishap, set(mishap))
+            if struck["reason"].item() in lost:
+                found.append(key)
+    return tuple(found)

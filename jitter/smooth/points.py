@@ -10,15 +10,15 @@ import numpy as np
 from scipy.special import ndtr, ndtri
 
 from jitter.arrays import Array
+from jitter.draws.deviates import draw
 from jitter.draws.layout import Block, Layout
 from jitter.draws.shapes import LARGEST, SMALLEST
-from jitter.draws.values import draw
 from jitter.study.study import Study
 
 DIMENSIONS = 4000
 """More of them are not worth their points; the sequence has direction numbers for 21201."""
-BITS = 50
-"""Of each coordinate."""
+BITS, SCRAMBLED = 50, 20
+"""Of each coordinate, and of them those that the net itself fills; the shift fills all."""
 FARTHEST = float(ndtri(LARGEST))
 """The score of a stream without scores."""
 KEPT = 4
@@ -120,8 +120,8 @@ def asked(study: Study, *, trimming: bool = False) -> Asked:
         Whether the frames shot to trim are meant.
     """
     columns: dict[str, int] = {}
-    by_key: dict[str, tuple[str, ...]] = {}
-    for key in study.entries:
+    by_key: dict[str, tuple[str, ...]] = dict.fromkeys(study.entries, ())
+    for key in study.straying:
         memory = _Memory()
         draw(study, rows(1), trimming=trimming, source=memory, keys=[key])
         columns |= memory.columns
@@ -166,7 +166,9 @@ def _sobol(
     dimensions = sum(columns for _, columns in names)
     scrambling, shifts = np.random.SeedSequence(seed).spawn(2)
     drawn = np.random.Generator(np.random.PCG64DXSM(shifts))
-    net = qmc.Sobol(dimensions, rng=np.random.Generator(np.random.PCG64DXSM(scrambling)), bits=BITS)
+    net = qmc.Sobol(
+        dimensions, rng=np.random.Generator(np.random.PCG64DXSM(scrambling)), bits=SCRAMBLED
+    )
     places = (net.random(points) * 2**BITS).astype(np.uint64)
     shift = drawn.integers(2**BITS, size=(replicates, 1, dimensions), dtype=np.uint64)
     uniform = ((places ^ shift) + 0.5) * 2.0**-BITS

@@ -8,7 +8,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from jitter.arrays import Array
-from jitter.draws.values import draw, values
+from jitter.draws.deviates import draw
+from jitter.draws.values import values
 from jitter.smooth.measures import Measure
 from jitter.smooth.points import Scores, rows
 from jitter.stage import Events, walk

@@ -10,7 +10,7 @@ import numpy as np
 from scipy.special import ndtr, ndtri
 
 from jitter.arrays import Array
-from jitter.draws.values import draw, frames
+from jitter.draws.deviates import draw, frames
 from jitter.quantities import argument
 from jitter.smooth import sideways
 from jitter.smooth.batch import Batch
@@ -86,12 +86,21 @@ class _Shots:
     frame: Array
     events: Events
 
-    def move(self, scores: Scores, keys: Iterable[str], stages: Iterable[Stage]) -> Events:
-        """Return what happens at points that differ in some quantities."""
-        study = self.plan.road.study
-        deviates = draw(study, rows(scores.points), source=scores, keys=keys)
-        made = self.batch.values(replace(deviates, frame_number=self.frame), keys)
-        return walk(stages, self.events | made, {argument(key) for key in keys})
+    def move(
+        self, keys: Iterable[str], stages: Iterable[Stage], places: Sequence[Scores] = ()
+    ) -> Events:
+        """Return what happens at points that differ in some quantities.
+
+        Several places of every point are side by side, as if they were shots of one set-up.
+        """
+        names = [argument(key) for key in keys]
+        made = [self._values(scores, keys) for scores in places or [self.scores]]
+        moved = {name: np.concatenate([one[name] for one in made], axis=-1) for name in names}
+        return walk(stages, self.events | moved, set(names))
+
+    def _values(self, scores: Scores, keys: Iterable[str]) -> dict[str, Any]:
+        deviates = draw(self.plan.road.study, rows(scores.points), source=scores, keys=keys)
+        return self.batch.values(replace(deviates, frame_number=self.frame), keys)
 
     def centre(self) -> Array:
         """Draw drops that meet the jet squarely, and return the chance of it, (k p,)."""
@@ -103,30 +112,32 @@ class _Shots:
         alike = self.batch.changed.keys().isdisjoint(sideways.KEYS)
         weights = [sideways.parts(one) for one in ([study] if alike else self.batch.studies)]
         self.scores, inside = sideways.drawn_in(self.scores, weights, reach)
-        self.events = self.move(self.scores, sideways.KEYS, self.plan.road.aim)
+        self.events = self.move(sideways.KEYS, self.plan.road.aim)
         return inside
 
     def draw_within(self, course: Course) -> Array:
         """Draw shots within the window of a measure, and return the chance of it, (k p,)."""
-        road, size = self.plan.road, (self.scores.points, 1)
+        road = self.plan.road
         first = course is self.plan.courses[0]
         stages = road.aim if first else road.shot
 
-        def measured(events: Events) -> Array:
-            return np.asarray(np.broadcast_to(course.measure.of(events), size)[:, 0])
+        def measured(places: Sequence[Scores] = ()) -> Array:
+            events = self.move(course.keys, stages, places) if places else self.events
+            size = (self.scores.points, max(len(places), 1))
+            return np.broadcast_to(course.measure.of(events), size)
 
         low, high = stretch(
             course.line,
             self.scores,
-            measured(self.events),
+            measured()[:, 0],
             course.measure.window(road.study),
-            lambda scores: measured(self.move(scores, course.keys, stages)),
+            measured,
         )
         begin, end = ndtr(low), ndtr(high)
         place = ndtr(self.scores.by_name[course.place][:, 0])
         score = np.clip(ndtri(begin + place * (end - begin)), -FAR, FAR)
         self.scores = course.line.moved(self.scores, score)
-        self.events = self.move(self.scores, course.keys, stages)
+        self.events = self.move(course.keys, stages)
         if first:
             # What is not needed for the age was left until it is known.
             rest = [stage for stage in road.shot if stage not in road.aim]
@@ -169,5 +180,4 @@ def _corrected(plan: Plan, batch: Batch, points: Scores) -> Array:
 
 def _drawn(batch: Batch, straying: Iterable[str]) -> dict[str, Any]:
     """Return every quantity that differs from point to point."""
-    drifting = (key for key, entry in batch.base.entries.items() if entry.drift != 0.0)
-    return dict.fromkeys((*straying, *batch.changed, *drifting))
+    return dict.fromkeys((*straying, *batch.changed, *batch.base.drifting))

@@ -6,8 +6,9 @@ import hashlib
 import json
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 
-from jitter.quantities import NONE, Basis, Curve, Declaration, Quantity, Spread
+from jitter.quantities import NONE, Basis, Curve, Declaration, Kind, Quantity, Shape, Spread
 
 Pairs = tuple[tuple[float, float], ...]
 Nominal = float | str | tuple[float, float] | Pairs | None
@@ -53,7 +54,7 @@ class Entry:
     shot_basis: Basis | None = None
     idle: str = ""
 
-    @property
+    @cached_property
     def number(self) -> float:
         """The nominal as a number in SI units.
 
@@ -65,6 +66,16 @@ class Entry:
         if not isinstance(self.nominal, int | float):
             raise TypeError(f"{self.declaration.key} is {self.nominal!r}, not a number")
         return float(self.nominal)
+
+    @cached_property
+    def each_shot(self) -> Spread:
+        """What each shot draws, mishaps and clock ticks included."""
+        declared = self.declaration
+        if isinstance(declared, Quantity) and declared.kind in (Kind.CHANCE, Kind.TICK):
+            shape = Shape.CHANCE if declared.kind is Kind.CHANCE else Shape.TICK
+            # A chance of nothing at first may grow.
+            return Spread(shape, self.number) if self.nominal or self.drift else NONE
+        return self.shot
 
 
 @dataclass(frozen=True)
@@ -113,6 +124,20 @@ class Study:
         if isinstance(low, tuple) or isinstance(high, tuple):
             raise TypeError(f"{key} is {nominal!r}, not a window")
         return low, high
+
+    @cached_property
+    def straying(self) -> tuple[str, ...]:
+        """The keys that draw anything, from set-up to set-up or from shot to shot."""
+        return tuple(
+            key
+            for key, entry in self.entries.items()
+            if entry.setup.shape is not Shape.NONE or entry.each_shot.shape is not Shape.NONE
+        )
+
+    @cached_property
+    def drifting(self) -> tuple[str, ...]:
+        """The keys that change from frame to frame."""
+        return tuple(key for key, entry in self.entries.items() if entry.drift != 0.0)
 
     @property
     def digest(self) -> str:

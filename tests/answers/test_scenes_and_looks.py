@@ -9,8 +9,9 @@ import pytest
 
 from jitter.answers.scenes import Scene, scene
 from jitter.answers.variants import with_spread, with_values
+from jitter.draws.deviates import draw
 from jitter.draws.layout import Block, Layout
-from jitter.draws.values import draw, values
+from jitter.draws.values import values
 from jitter.quantities import Level, within
 from jitter.stage import walk
 from jitter.stages import CHAIN

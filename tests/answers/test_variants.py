@@ -8,8 +8,9 @@ import pytest
 from jitter.answers.hits import WAYS, count_hits, difference
 from jitter.answers.ranking import Source, sources
 from jitter.answers.variants import scaled, shifted, with_spread, with_values
+from jitter.draws.deviates import draw
 from jitter.draws.layout import Block, Layout
-from jitter.draws.values import draw, value
+from jitter.draws.values import value
 from jitter.quantities import Level, Shape, Spread
 from jitter.stages import CHAIN
 from jitter.stages.verdict import KEEPER

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from jitter.answers.hits import count_hits
 from jitter.answers.run import SHOTS, answer_run
+from jitter.draws.deviates import draw
 from jitter.draws.layout import Layout, blocks
-from jitter.draws.values import draw
 from jitter.stages import CHAIN
 from jitter.trial import open_road
 from tests.benchmark.clock import cpu

@@ -16,7 +16,8 @@ from jitter.answers.rank.indices import Sums, ratios, swap_terms
 from jitter.answers.rank.inputs import Input
 from jitter.answers.rank.sensitivity import PARTNER, answer_sensitivity
 from jitter.arrays import Array
-from jitter.draws.values import UNSCALED, Deviates, draw, value, values
+from jitter.draws.deviates import Deviates, draw
+from jitter.draws.values import UNSCALED, value, values
 from jitter.quantities import argument
 from jitter.smooth.points import Scores, asked, rows, sobol
 from jitter.stage import Events, walk

@@ -10,9 +10,10 @@ from jitter.answers.rank.inputs import Input, inputs
 from jitter.answers.ranking import sources
 from jitter.answers.variants import scaled
 from jitter.arrays import Array
+from jitter.draws.deviates import draw
 from jitter.draws.layout import BLOCK
 from jitter.draws.shapes import deviate
-from jitter.draws.values import draw, values
+from jitter.draws.values import values
 from jitter.quantities import Shape
 from jitter.smooth.points import asked, rows
 from jitter.stage import Stage, walk

@@ -10,8 +10,9 @@ import numpy as np
 
 from jitter.answers.run import SHOTS
 from jitter.arrays import Array
+from jitter.draws.deviates import draw
 from jitter.draws.layout import Layout, blocks
-from jitter.draws.values import draw, values
+from jitter.draws.values import values
 from jitter.stage import Chain, Stage, walk
 from jitter.stages import CHAIN
 from jitter.stages.verdict import KEEPER

@@ -11,10 +11,11 @@ import pytest
 from scipy import stats
 
 from jitter.arrays import Array
+from jitter.draws.deviates import Deviates, _likened, draw
 from jitter.draws.layout import Block, Layout, blocks
 from jitter.draws.shapes import LARGEST, deviate
 from jitter.draws.streams import Streams
-from jitter.draws.values import Deviates, _likened, draw, value
+from jitter.draws.values import value
 from jitter.quantities import Shape
 from jitter.stages import CHAIN
 from jitter.study.reader import read_study

@@ -9,8 +9,9 @@ import numpy as np
 import pytest
 
 from jitter.arrays import Array
+from jitter.draws.deviates import Deviates, draw
 from jitter.draws.layout import Block, Layout
-from jitter.draws.values import Deviates, draw, entry_reach, reaches, value, values
+from jitter.draws.values import entry_reach, reaches, value, values
 from jitter.quantities import Level, sd
 from jitter.stages import CHAIN
 from jitter.study.reader import read_study

@@ -11,9 +11,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from jitter.arrays import Array
+from jitter.draws.deviates import draw
 from jitter.draws.layout import Block, Layout
 from jitter.draws.streams import Streams
-from jitter.draws.values import draw
 from jitter.quantities import sd
 from jitter.stages import CHAIN
 from jitter.study.reader import read_study

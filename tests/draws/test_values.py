@@ -12,17 +12,9 @@ import pytest
 from scipy import stats
 
 from jitter.arrays import Array
+from jitter.draws.deviates import Deviates, draw
 from jitter.draws.layout import Block, Layout
-from jitter.draws.values import (
-    Deviates,
-    Scales,
-    draw,
-    entry_reach,
-    fixed_values,
-    reaches,
-    value,
-    values,
-)
+from jitter.draws.values import Scales, entry_reach, fixed_values, reaches, value, values
 from jitter.quantities import NONE, Level, Quantity, sd, within
 from jitter.stages import CHAIN
 from jitter.study.reader import read_study

@@ -12,8 +12,9 @@ import pytest
 
 from jitter.answers.typical import examples
 from jitter.answers.variants import scaled, shifted, with_values
+from jitter.draws.deviates import draw
 from jitter.draws.layout import Block, Layout
-from jitter.draws.values import draw, values
+from jitter.draws.values import values
 from jitter.quantities import Kind as Sort
 from jitter.quantities import Level, Quantity
 from jitter.report.frames.causes import KINDS, Cause, Way, causes_here

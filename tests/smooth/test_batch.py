@@ -8,7 +8,8 @@ import numpy as np
 import pytest
 
 from jitter.answers.variants import scaled, shifted, with_values
-from jitter.draws.values import Deviates, draw, value
+from jitter.draws.deviates import Deviates, draw
+from jitter.draws.values import value
 from jitter.quantities import Level, argument
 from jitter.smooth.batch import Batch
 from jitter.smooth.points import asked, rows, sobol

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import numpy as np
 import pytest
 from hypothesis import given, settings
@@ -10,7 +12,7 @@ from scipy import stats
 from scipy.special import ndtr
 
 from jitter.arrays import Array
-from jitter.smooth.line import FAR, Line, steepest, stretch
+from jitter.smooth.line import FAR, Line, Measured, steepest, stretch
 from jitter.smooth.points import Scores
 
 POINTS = 4000
@@ -19,6 +21,11 @@ POINTS = 4000
 def scores(seed: int = 1, points: int = POINTS) -> Scores:
     draws = np.random.default_rng(seed)
     return Scores({"a": draws.normal(size=(points, 1)), "b": draws.normal(size=(points, 3))})
+
+
+def looked(measure: Callable[[Scores], Array]) -> Measured:
+    """Return what looks at several places at once, of what looks at one."""
+    return lambda places: np.stack([measure(where) for where in places], axis=-1)
 
 
 LINE = steepest({"a": np.array([3.0]), "b": np.array([0.0, -4.0, 12.0])})
@@ -95,7 +102,7 @@ def test_the_stretch_holds_the_window_of_any_rising_or_falling_measure(
             side * (1.3 * score + bend * np.tanh(score)) + where.by_name["rest"][:, 0]
         )
 
-    begin, end = stretch(line, points, measured(points), (low, low + width), measured)
+    begin, end = stretch(line, points, measured(points), (low, low + width), looked(measured))
     grid = np.linspace(-FAR, FAR, 4001)
     for row in range(5):
         at = Scores(
@@ -116,7 +123,7 @@ def test_the_stretch_of_a_straight_measure_is_exact() -> None:
     def measured(where: Scores) -> Array:
         return np.asarray((2.0 * where.by_name["a"] + where.by_name["rest"])[:, 0])
 
-    low, high = stretch(line, points, measured(points), (-1.0, 3.0), measured)
+    low, high = stretch(line, points, measured(points), (-1.0, 3.0), looked(measured))
     # closed form: (end - rest)/2, held to the line's ends.
     np.testing.assert_allclose(low, [0.0, -0.5, -FAR], atol=1e-12)
     np.testing.assert_allclose(high, [2.0, 1.5, -FAR], atol=1e-12)
@@ -127,7 +134,7 @@ def test_where_nobody_seems_to_come_near_the_whole_line_counts() -> None:
     # The slope is told far too small: the window lies within a score of 1 all the same.
     line = Line({"a": np.array([1.0])}, 1e-6)
     low, high = stretch(
-        line, points, np.zeros(2), (0.4, 0.8), lambda where: where.by_name["a"][:, 0]
+        line, points, np.zeros(2), (0.4, 0.8), looked(lambda where: where.by_name["a"][:, 0])
     )
     assert (low <= 0.4).all()
     assert (high >= 0.8).all()
@@ -141,7 +148,7 @@ def test_a_window_without_an_end_goes_to_the_end_of_the_line(side: float) -> Non
         return np.asarray(side * where.by_name["a"][:, 0])
 
     line = Line({"a": np.array([1.0])}, side)
-    low, high = stretch(line, points, np.zeros(2), (-np.inf, 0.5), measured)
+    low, high = stretch(line, points, np.zeros(2), (-np.inf, 0.5), looked(measured))
     # closed form: up to a half of what rises, from minus a half on of what falls.
     np.testing.assert_allclose([low[0], high[0]], (-FAR, 0.5) if side > 0.0 else (-0.5, FAR))
 
@@ -150,7 +157,9 @@ def test_a_window_without_an_end_goes_to_the_end_of_the_line(side: float) -> Non
 def test_where_nothing_is_known_the_whole_line_counts(value: float) -> None:
     points = Scores({"a": np.zeros((2, 1))})
     line = Line({"a": np.array([1.0])}, 1.0)
-    low, high = stretch(line, points, np.full(2, value), (-1.0, 1.0), lambda _: np.full(2, value))
+    low, high = stretch(
+        line, points, np.full(2, value), (-1.0, 1.0), looked(lambda _: np.full(2, value))
+    )
     assert (low <= -FAR).all()
     assert (high >= FAR).all()
 
@@ -165,7 +174,7 @@ def test_where_a_measure_turns_nothing_of_its_window_is_left_out(top: float, tur
     def measured(where: Scores) -> Array:
         return np.asarray(top - 0.05 * (where.by_name["a"][:, 0] - turn) ** 2)
 
-    low, high = stretch(line, points, measured(points), (-0.6, 3.0), measured)
+    low, high = stretch(line, points, measured(points), (-0.6, 3.0), looked(measured))
     # closed form: top - 0.05 (z - turn)² lies above -0.6 up to √(20 (top + 0.6)) from the turn
     reach = np.sqrt(20.0 * (top + 0.6))
     left_out = max(ndtr(low[0]) - ndtr(turn - reach), 0.0)
@@ -183,7 +192,7 @@ def test_where_a_turning_measure_never_leaves_its_window_the_whole_line_counts(t
         return np.asarray(5.8 - 0.012 * (where.by_name["a"][:, 0] - turn) ** 2)
 
     # closed form: from -8 to 8 it lies between 5.8 and 5.8 - 0.012 · 10.5² = 4.5
-    low, high = stretch(line, points, measured(points), (2.0, 10.0), measured)
+    low, high = stretch(line, points, measured(points), (2.0, 10.0), looked(measured))
     assert (low[0], high[0]) == (-FAR, FAR)
 
 
@@ -196,5 +205,5 @@ def test_a_point_within_the_window_is_within_its_stretch() -> None:
         score = where.by_name["a"][:, 0]
         return np.asarray(2.5 - 0.15 * score - 0.02 * score**2 + 0.008 * score**3)
 
-    low, high = stretch(line, points, measured(points), (2.0, 6.0), measured)
+    low, high = stretch(line, points, measured(points), (2.0, 6.0), looked(measured))
     assert low[0] <= 0.0 <= high[0]

@@ -7,9 +7,9 @@ import pytest
 from scipy import stats
 from scipy.special import ndtr
 
+from jitter.draws.deviates import draw
 from jitter.draws.layout import Block, Layout
 from jitter.draws.shapes import LARGEST
-from jitter.draws.values import draw
 from jitter.smooth.points import Scores, asked, rows, sobol
 from tests.conftest import load
 

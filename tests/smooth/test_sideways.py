@@ -9,8 +9,9 @@ import pytest
 from scipy import stats
 
 from jitter.arrays import Array
+from jitter.draws.deviates import draw
 from jitter.draws.layout import Block, Layout
-from jitter.draws.values import draw, value
+from jitter.draws.values import value
 from jitter.smooth import sideways
 from jitter.smooth.points import Scores
 from tests.conftest import load

@@ -12,8 +12,9 @@ from scipy.special import logsumexp
 from jitter.answers.explain.suspects import CHANCE, OFF, Suspect
 from jitter.answers.intervals import Estimate
 from jitter.arrays import Array
+from jitter.draws.deviates import Deviates, draw
 from jitter.draws.layout import Block, Layout
-from jitter.draws.values import Deviates, draw, value
+from jitter.draws.values import value
 from jitter.quantities import Quantity
 from jitter.study.study import Study
 

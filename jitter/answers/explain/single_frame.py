@@ -10,8 +10,8 @@ import numpy as np
 
 from jitter.answers.explain.views import MEASURES, Condition
 from jitter.arrays import Array
+from jitter.draws.deviates import Deviates
 from jitter.draws.layout import Block, Layout
-from jitter.draws.values import Deviates
 from jitter.quantities import Kind, Level, Quantity, Shape
 from jitter.records.log import Frame
 from jitter.stage import Chain, Events

@@ -10,8 +10,9 @@ import numpy as np
 from jitter.answers.ages import Ages, ages, join_ages, sum_ages
 from jitter.answers.variants import scaled, with_values
 from jitter.arrays import Array
+from jitter.draws.deviates import draw
 from jitter.draws.layout import BLOCK, Layout, blocks
-from jitter.draws.values import draw, values
+from jitter.draws.values import values
 from jitter.quantities import Level
 from jitter.stage import Chain, Events, walk
 from jitter.stages.fall import Fall, fall_distance, fall_duration, fall_speed

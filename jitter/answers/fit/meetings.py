@@ -14,8 +14,9 @@ from jitter.answers.ages import Ages, ages, join_ages, sum_ages
 from jitter.answers.fit.components import Components, separate
 from jitter.answers.fit.found import Finding, Number, by_setup
 from jitter.answers.variants import with_values
+from jitter.draws.deviates import draw
 from jitter.draws.layout import BLOCK, Layout, blocks
-from jitter.draws.values import draw, values
+from jitter.draws.values import values
 from jitter.records.faults import Place
 from jitter.records.measurements import GAP, MEETING_HEIGHT, SHEET_WIDTH, Reading
 from jitter.stage import Chain, walk

@@ -8,8 +8,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from jitter.answers.workers import Progress, silent, work_through
+from jitter.draws.deviates import draw
 from jitter.draws.layout import BLOCK, Block, Layout
-from jitter.draws.values import draw, values
+from jitter.draws.values import values
 from jitter.stage import Chain, Events, walk
 from jitter.stages.verdict import KEEPER
 from jitter.study.study import Study

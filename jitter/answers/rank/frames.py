@@ -10,7 +10,8 @@ import numpy as np
 from jitter.answers.hits import WAYS
 from jitter.answers.rank.inputs import PLACE, SETUP, SHOT, TRIMMING, Draws, Input, deviates
 from jitter.arrays import Array
-from jitter.draws.values import UNSCALED, Deviates, value, values
+from jitter.draws.deviates import Deviates
+from jitter.draws.values import UNSCALED, value, values
 from jitter.quantities import argument
 from jitter.stage import Events, Stage, walk
 from jitter.stages.verdict import KEEPER
@@ -81,7 +82,7 @@ def fire_anew(road: Road, fired: Fired, mixed: Draws, one: Input) -> Fired:
         touched = {key for place, key in one.slots if place in (SETUP, where)}
         new: Events = {}
         if where == SHOT and (PLACE, "") in one.slots:
-            touched.update(key for key, entry in road.study.entries.items() if entry.drift != 0.0)
+            touched.update(road.study.drifting)
             new["frame_number"] = drawn.frame_number
         new |= {argument(key): value(road.study, key, drawn, UNSCALED) for key in touched}
         return walk(stages, events | new, set(new))

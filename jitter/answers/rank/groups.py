@@ -9,7 +9,8 @@ import numpy as np
 
 from jitter.answers.rank.inputs import PLACE, Input
 from jitter.answers.rank.slopes import move, places
-from jitter.draws.values import Deviates, frames, values
+from jitter.draws.deviates import Deviates, frames
+from jitter.draws.values import values
 from jitter.quantities import Shape
 from jitter.stage import Chain, Events, walk
 from jitter.study.study import Study

@@ -18,9 +18,9 @@ from numpy.typing import NDArray
 from jitter.answers.ranking import Source, sources
 from jitter.answers.session import drifts
 from jitter.arrays import Array
+from jitter.draws.deviates import Deviates, Numbers, draw, frames
 from jitter.draws.layout import Block
 from jitter.draws.streams import Streams
-from jitter.draws.values import Deviates, Numbers, draw, frames, shot_spread
 from jitter.quantities import Level, Quantity, Shape
 from jitter.study.study import Study
 
@@ -74,7 +74,7 @@ def inputs(study: Study) -> tuple[Input, ...]:
     own = [
         (TRIMMING, key)
         for key, entry in study.entries.items()
-        if not key.startswith("trim.") and shot_spread(entry).shape is not Shape.NONE
+        if not key.startswith("trim.") and entry.each_shot.shape is not Shape.NONE
     ]
     found.append(Input(TRIMMING_FRAMES, Level.SETUP, tuple(own), None))
     if drifts(study):

@@ -7,8 +7,9 @@ import numpy as np
 from jitter.answers.ages import Ages, AgeSums, AgeTotals, spreads, sum_ages
 from jitter.answers.cells import Cells
 from jitter.answers.workers import work_through
+from jitter.draws.deviates import draw
 from jitter.draws.layout import Block, Layout, blocks
-from jitter.draws.values import draw, values
+from jitter.draws.values import values
 from jitter.stage import walk
 from jitter.trial import Road
 

@@ -14,7 +14,6 @@ from scipy.special import ndtr
 
 from jitter.answers.ranking import Source
 from jitter.arrays import Array
-from jitter.draws.values import shot_spread
 from jitter.quantities import Level, Quantity, Shape, Spread, argument
 from jitter.stage import Events, Stage, walk
 from jitter.study.study import Study
@@ -155,7 +154,7 @@ def _spreads(study: Study, source: Source) -> Iterator[tuple[str, Quantity, Spre
     for key in source.keys:
         entry = study.entries[key]
         if isinstance(entry.declaration, Quantity):
-            spread = entry.setup if source.level is Level.SETUP else shot_spread(entry)
+            spread = entry.setup if source.level is Level.SETUP else entry.each_shot
             yield key, entry.declaration, spread
 
 

@@ -11,8 +11,9 @@ from jitter.answers.show.moments import COMMANDS, happenings
 from jitter.answers.show.numbers import Number, numbers
 from jitter.answers.warnings import find_warnings
 from jitter.arrays import Array
+from jitter.draws.deviates import draw
 from jitter.draws.layout import Block, Layout
-from jitter.draws.values import draw, values
+from jitter.draws.values import values
 from jitter.stage import Chain, Events, walk
 from jitter.stages.fall import fall_distance
 from jitter.study.study import Study

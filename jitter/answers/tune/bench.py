@@ -11,8 +11,8 @@ from jitter.answers.effort import LEAST, Effort, Rated, rates_of
 from jitter.answers.hits import WAYS
 from jitter.answers.tune.limits import Limits
 from jitter.arrays import Array
+from jitter.draws.deviates import Deviates
 from jitter.draws.layout import Layout
-from jitter.draws.values import Deviates
 from jitter.smooth.batch import Batch
 from jitter.stage import Chain, walk
 from jitter.study.study import Study

@@ -21,8 +21,9 @@ from jitter.answers.explain.suspects import (
 )
 from jitter.answers.explain.views import Condition
 from jitter.answers.ranking import sources
+from jitter.draws.deviates import draw
 from jitter.draws.layout import Block, Layout
-from jitter.draws.values import draw, value
+from jitter.draws.values import value
 from jitter.quantities import Level, Quantity, Shape, Spread
 from tests.answers.explain.made import shot
 from tests.conftest import STUDIES, load

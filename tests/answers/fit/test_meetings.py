@@ -12,8 +12,9 @@ from jitter.answers.fit import meetings
 from jitter.answers.fit.found import Finding, by_setup
 from jitter.answers.fit.meetings import fit_meetings
 from jitter.answers.variants import with_values
+from jitter.draws.deviates import draw
 from jitter.draws.layout import Block, Layout
-from jitter.draws.values import draw, values
+from jitter.draws.values import values
 from jitter.errors import MistakeError
 from jitter.records.faults import Faults
 from jitter.records.measurements import MEETINGS, Reading

@@ -23,8 +23,8 @@ from jitter.answers.rank.inputs import (
     swapped,
 )
 from jitter.answers.rank.sensitivity import Sensitivity, answer_sensitivity
+from jitter.draws.deviates import draw
 from jitter.draws.layout import Block, Layout
-from jitter.draws.values import draw
 from jitter.quantities import Level
 from jitter.stages import CHAIN
 from jitter.study.study import Study
