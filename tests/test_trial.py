@@ -193,7 +193,10 @@ def test_a_study_that_reaches_too_far_is_a_mistake_of_the_user() -> None:
         chain=CHAIN,
         settings=(
             "valve.first_volume.setup=lognormal sd 2",
-            "valve.nozzle_height={nominal='2.5 m', setup='within 2.4 m'}",
+            "valve.nozzle_height=5 m",
+            "valve.release_speed={nominal='1 m/s', setup='sd 0.5 m/s'}",
+            "liquid.temperature={nominal='30 °C', setup='within 25 °C'}",
+            "air.altitude={nominal='3000 m', setup='within 3000 m'}",
         ),
     )
     with pytest.raises(MistakeError) as raised:

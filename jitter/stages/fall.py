@@ -1,13 +1,16 @@
-"""The fall: where a drop is after a time, and when it has fallen a distance.
+"""The fall: when a drop has fallen a distance, and where it is after a time.
 
 A drop let go at some speed falls like one that started from rest a little higher and earlier;
-so one function of time is enough: the distance from rest. It is a smooth polynomial in the time
-and in the two numbers of `jitter.stages.drag`, fitted to the integrated equation when a study is
-loaded and checked against it between the nodes of the fit.
+so one function is enough: the time T from rest by the distance Z. Free fall has T = √(2 Z), so it
+is told by r = √(2 Z), of which it is a smooth polynomial, as of the two numbers of
+`jitter.stages.drag`, fitted to the integrated equation when a study is loaded and checked against
+it. When a drop arrives is told at once; where it is at a time takes a step of Newton's.
 """
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from itertools import groupby
 from typing import NamedTuple
 
 import numpy as np
@@ -15,7 +18,8 @@ import numpy as np
 from jitter.arrays import Array, Flags
 from jitter.stage import Stage
 from jitter.stages.drag import FallUnits, fall_units
-from jitter.stages.fall_table import FallTable, prepare_fall
+from jitter.stages.fall_fit import FallTable
+from jitter.stages.fall_table import prepare_fall
 
 
 class Fall(NamedTuple):
@@ -23,28 +27,28 @@ class Fall(NamedTuple):
 
     Attributes
     ----------
-    length, time, pace
-        Units of the fall [m], [s], [m/s].
-    powers : array (p, s, n) [1]
-        Coefficients of ½ T² x^p.
+    half_length, time, pace
+        Half the unit of length [m], those of time [s] and speed [m/s].
+    size
+        a, the place of ln A in its range, from -1 to 1.
+    powers : p arrays (s, n) [1]
+        Coefficients of r x^p in the time from rest.
     table
         What they come from.
-    tilt
-        g1 + g3 a of the table's guess.
     start
         Fall time from rest at which the drop has its release speed [fall units].
-    way
-        Distance fallen by then [fall units].
+    square
+        r² by then, twice the distance fallen [fall units].
     """
 
-    length: Array
+    half_length: Array
     time: Array
     pace: Array
-    powers: Array
+    size: Array
+    powers: tuple[Array, ...]
     table: FallTable
-    tilt: Array
     start: Array
-    way: Array
+    square: Array
 
 
 class Falls(NamedTuple):
@@ -54,7 +58,7 @@ class Falls(NamedTuple):
     second_fall: Fall
 
 
-def _polynomial(powers: Array, x: Array) -> Array:
+def _polynomial(powers: Sequence[Array] | Array, x: Array) -> Array:
     """Return the sum of c_p x^p by Horner's scheme."""
     value: Array = powers[-1] * x
     for power in powers[-2:0:-1]:
@@ -64,7 +68,7 @@ def _polynomial(powers: Array, x: Array) -> Array:
     return value
 
 
-def _polynomial_and_slope(powers: Array, x: Array) -> tuple[Array, Array]:
+def _polynomial_and_slope(powers: Sequence[Array], x: Array) -> tuple[Array, Array]:
     """Return the same sum and its derivative by x; the derivative stays a power behind."""
     slope: Array = powers[-1] * x
     value = slope + powers[-2]
@@ -79,37 +83,40 @@ def _polynomial_and_slope(powers: Array, x: Array) -> tuple[Array, Array]:
     return value, slope
 
 
-def _turn(fall: Fall, moment: Array) -> Array:
-    """Return x + 1, the moment in halves of the fit's duration."""
-    return (2.0 / fall.table.duration) * moment
+def _turn(fall: Fall, root: Array) -> Array:
+    """Return x + 1, r in halves of the fit's reach."""
+    return (2.0 / fall.table.reach) * root
 
 
-def _way(fall: Fall, moment: Array) -> Array:
-    """Return the distance from rest [fall units]."""
-    return 0.5 * moment * moment * _polynomial(fall.powers, _turn(fall, moment) - 1.0)
+def _time(fall: Fall, root: Array) -> Array:
+    """Return the fall time from rest at r [fall units]."""
+    return root * _polynomial(fall.powers, _turn(fall, root) - 1.0)
 
 
-def _shares(fall: Fall, moment: Array) -> tuple[Array, Array]:
-    """Return what drag leaves of the distance ½ T² and of the speed T of a fall from rest [1]."""
-    turn = _turn(fall, moment)
-    of_distance, of_speed = _polynomial_and_slope(fall.powers, turn - 1.0)
-    of_speed *= turn
-    of_speed *= 0.5
-    of_speed += of_distance
-    return of_distance, of_speed
+def _time_and_slope(fall: Fall, root: Array) -> tuple[Array, Array]:
+    """Return the fall time from rest at r, and its derivative by r [fall units]."""
+    turn = _turn(fall, root)
+    ratio, slope = _polynomial_and_slope(fall.powers, turn - 1.0)
+    slope *= turn
+    slope += ratio
+    ratio *= root
+    return ratio, slope
 
 
-def _gain(fall: Fall, moment: Array) -> Array:
-    """Return the acceleration [fall units]."""
-    turn = _turn(fall, moment)
-    orders = np.arange(1, len(fall.powers))[:, None, None]
-    slope, bend = _polynomial_and_slope(orders * fall.powers[1:], turn - 1.0)
-    return _polynomial(fall.powers, turn - 1.0) + turn * (2.0 * slope + turn * bend)
+def _root_at(fall: Fall, elapsed: Array) -> tuple[Array, Array]:
+    """Return r a time after release, and dT/dr there but for the last step [fall units]."""
+    moment = np.maximum(elapsed, 0.0) / fall.time + fall.start
+    constant, linear, square, tilt = fall.table.guess
+    root: Array = moment * (constant + moment * (linear + square * moment + tilt * fall.size))
+    for _ in range(fall.table.search_steps):
+        reached, slope = _time_and_slope(fall, root)
+        root += (moment - reached) / slope
+    return root, slope
 
 
-def _from_rest(fall: Fall, elapsed: Array) -> Array:
-    """Return the fall time from rest at a time after release [fall units]."""
-    return np.maximum(elapsed, 0.0) / fall.time + fall.start
+def _root_after(fall: Fall, distance: Array) -> Array:
+    """Return r after a distance [fall units]."""
+    return np.sqrt(distance / fall.half_length + fall.square)
 
 
 def fall_state(fall: Fall, elapsed: Array) -> tuple[Array, Array]:
@@ -129,31 +136,18 @@ def fall_state(fall: Fall, elapsed: Array) -> tuple[Array, Array]:
     distance : array (s, n) [m]
     speed : array (s, n) [m/s]
     """
-    moment = _from_rest(fall, elapsed)
-    of_distance, of_speed = _shares(fall, moment)
-    distance = 0.5 * moment * moment * of_distance
-    return (distance - fall.way) * fall.length, moment * of_speed * fall.pace
+    root, slope = _root_at(fall, elapsed)
+    return (root * root - fall.square) * fall.half_length, root / slope * fall.pace
 
 
 def fall_distance(fall: Fall, elapsed: Array) -> Array:
     """Return how far a drop has fallen [m]; range, neglect and source are those of `falls`."""
-    return (_way(fall, _from_rest(fall, elapsed)) - fall.way) * fall.length
+    return fall_state(fall, elapsed)[0]
 
 
 def fall_speed(fall: Fall, elapsed: Array) -> Array:
     """Return how fast a drop falls [m/s]; range, neglect and source are those of `falls`."""
     return fall_state(fall, elapsed)[1]
-
-
-def _arrival(fall: Fall, distance: Array) -> Array:
-    """Return the fall time from rest at which a drop has fallen a distance [fall units]."""
-    target = distance / fall.length + fall.way
-    constant, _, square, _ = fall.table.guess
-    moment: Array = np.sqrt(2.0 * target) * (constant + target * (fall.tilt + square * target))
-    for _ in range(fall.table.search_steps):
-        of_distance, of_speed = _shares(fall, moment)
-        moment -= (0.5 * moment * moment * of_distance - target) / (moment * of_speed)
-    return moment
 
 
 def fall_duration(fall: Fall, distance: Array) -> Array:
@@ -172,7 +166,7 @@ def fall_duration(fall: Fall, distance: Array) -> Array:
     -------
     array (s, n) [s]
     """
-    return (_arrival(fall, distance) - fall.start) * fall.time
+    return (_time(fall, _root_after(fall, distance)) - fall.start) * fall.time
 
 
 def fall_arrival(fall: Fall, distance: Array) -> tuple[Array, Array]:
@@ -193,10 +187,9 @@ def fall_arrival(fall: Fall, distance: Array) -> tuple[Array, Array]:
     duration : array (s, n) [s]
     speed : array (s, n) [m/s]
     """
-    moment = _arrival(fall, distance)
-    _, of_speed = _shares(fall, moment)
-    speed = moment * of_speed * fall.pace
-    return (moment - fall.start) * fall.time, speed
+    root = _root_after(fall, distance)
+    moment, slope = _time_and_slope(fall, root)
+    return (moment - fall.start) * fall.time, root / slope * fall.pace
 
 
 def fall_of(fall: Fall, shots: Flags) -> Fall:
@@ -219,19 +212,18 @@ def fall_of(fall: Fall, shots: Flags) -> Fall:
     places = np.flatnonzero(shots)
 
     def those(part: Array) -> Array:
-        shape = (*part.shape[:-2], *shots.shape)
-        every = part if part.shape == shape else np.broadcast_to(part, shape)
-        return every.reshape(*shape[:-2], -1).take(places, axis=-1)
+        every = part if part.shape == shots.shape else np.broadcast_to(part, shots.shape)
+        return every.reshape(-1).take(places)
 
     return Fall(
-        length=those(fall.length),
+        half_length=those(fall.half_length),
         time=those(fall.time),
         pace=those(fall.pace),
-        powers=those(fall.powers),
+        size=those(fall.size),
+        powers=tuple(those(power) for power in fall.powers),
         table=fall.table,
-        tilt=those(fall.tilt),
         start=those(fall.start),
-        way=those(fall.way),
+        square=those(fall.square),
     )
 
 
@@ -255,26 +247,36 @@ def fall(*, table: FallTable, units: FallUnits, release_speed: Array) -> Fall:
     """
     pace = units.length / units.time
     a = (np.log(units.archimedes) - table.archimedes[0]) * (1.0 / table.archimedes[1])
-    m = (units.morton - table.morton[0]) / table.morton[1]
-    # The size enters by a alone, so the polynomials in m are few.
-    by_size = _polynomial(table.coefficients.T[..., None, None], m)
+    b = (units.morton - table.morton[0]) / table.morton[1]
     from_rest = Fall(
-        length=units.length,
+        half_length=0.5 * units.length,
         time=units.time,
         pace=pace,
-        powers=_polynomial(by_size, a),
+        size=a,
+        powers=_powers(table, a, b),
         table=table,
-        tilt=table.guess[1] + table.guess[3] * a,
         start=np.zeros(()),
-        way=np.zeros(()),
+        square=np.zeros(()),
     )
     target = release_speed / pace
     linear, square, tilt = table.release_guess
-    start = target * (1.0 + target * (linear + tilt * a + square * target))
+    root = target * (1.0 + target * (linear + tilt * a + square * target))
     for _ in range(table.release_steps):
-        _, of_speed = _shares(from_rest, start)
-        start = start + (target - start * of_speed) / _gain(from_rest, start)
-    return from_rest._replace(start=start, way=_way(from_rest, start))
+        _, slope = _time_and_slope(from_rest, root)
+        root = target * slope
+    return from_rest._replace(start=_time(from_rest, root), square=root * root)
+
+
+def _powers(table: FallTable, a: Array, b: Array) -> tuple[Array, ...]:
+    """Return the coefficients of r x^p, each worked to the degree in a that it has."""
+    # The size enters by a alone, so the polynomials in b are few.
+    by_size = _polynomial(table.coefficients.T[..., None, None], b)
+    powers: list[Array] = []
+    for bend, alike in groupby(range(len(table.bends)), key=table.bends.__getitem__):
+        rows = list(alike)
+        some = by_size[: bend + 1, rows[0] : rows[-1] + 1]
+        powers.extend(_polynomial(some, a) if bend else some[0])
+    return tuple(powers)
 
 
 def falls(

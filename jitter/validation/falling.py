@@ -8,7 +8,7 @@ from jitter.arrays import Array
 from jitter.stages.air import air
 from jitter.stages.drag import GRAVITY, acceleration, fall_units, sphere_drag
 from jitter.stages.fall import Fall, fall, fall_duration, fall_speed
-from jitter.stages.fall_table import fit_fall
+from jitter.stages.fall_fit import fit_fall
 from jitter.stages.mixtures import water_density, water_surface_tension
 from jitter.validation.checks import EXACT, Check, Claim, Known, many
 from jitter.validation.fall_tables import (

@@ -9,7 +9,7 @@ import numpy as np
 from jitter.arrays import Array
 from jitter.stages.air import air
 from jitter.stages.drag import FallUnits, fall_units
-from jitter.stages.fall_table import integrate
+from jitter.stages.from_rest import fall_from_rest, terminal_speed
 from jitter.stages.mixtures import water_density, water_surface_tension
 from jitter.validation.checks import Check, Claim, Known, many
 from jitter.validation.falling import ROOM
@@ -66,10 +66,11 @@ def falling(diameter: float, pressure: float = SEA_LEVEL) -> tuple[Array, Array]
         Of the air at 20 C [Pa].
     """
     units = _units(diameter, pressure)
-    fallen, speed = integrate(
-        archimedes=units.archimedes, morton=units.morton, moments=np.linspace(0.0, 30.0, 6001)
-    )
-    return fallen[0] * units.length[0], speed[0] * (units.length[0] / units.time[0])
+    numbers = {"archimedes": units.archimedes, "morton": units.morton}
+    evenly = float(terminal_speed(**numbers).item())
+    fallen = fall_from_rest(**numbers, distance=10.0 * evenly**2, nodes=6001)
+    pace = units.length[0] / units.time[0]
+    return fallen.distance[0] * units.length[0], fallen.speed[0] * pace
 
 
 def distance_to_terminal(diameter: float, pressure: float) -> float:

@@ -13,7 +13,7 @@ from jitter.stage import Stage
 from jitter.stages import CHAIN
 from jitter.stages.drag import fall_units
 from jitter.stages.fall import Fall, fall
-from jitter.stages.fall_table import fit_fall
+from jitter.stages.fall_fit import fit_fall
 from jitter.study.reader import read_study
 from jitter.trial import nominal_shot
 

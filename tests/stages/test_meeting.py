@@ -51,12 +51,13 @@ def one_of(array: Array, place: int) -> Array:
 
 def one_fall(fall: Fall, place: int) -> Fall:
     return fall._replace(
-        length=one_of(fall.length, place),
+        half_length=one_of(fall.half_length, place),
         time=one_of(fall.time, place),
         pace=one_of(fall.pace, place),
-        powers=np.stack([one_of(power, place) for power in fall.powers]),
+        size=one_of(fall.size, place),
+        powers=tuple(one_of(power, place) for power in fall.powers),
         start=one_of(fall.start, place),
-        way=one_of(fall.way, place),
+        square=one_of(fall.square, place),
     )
 
 
