@@ -137,7 +137,30 @@ class Chain:
         return found
 
 
-def walk(stages: Iterable[Stage], events: Events, changed: set[str] | None = None) -> Events:
+def downstream(stages: Iterable[Stage], changed: Iterable[str]) -> tuple[Stage, ...]:
+    """Return the stages that need what has changed, or an event that followed from it, in order.
+
+    Parameters
+    ----------
+    stages
+        In order.
+    changed
+        Names of values and events.
+    """
+    dirty, found = set(changed), []
+    for stage in stages:
+        if not dirty.isdisjoint(stage.needs):
+            found.append(stage)
+            dirty.update(stage.gives)
+    return tuple(found)
+
+
+def walk(
+    stages: Iterable[Stage],
+    events: Events,
+    changed: Iterable[str] | None = None,
+    keep: Iterable[str] | None = None,
+) -> Events:
     """Let stages write their events.
 
     Parameters
@@ -149,19 +172,38 @@ def walk(stages: Iterable[Stage], events: Events, changed: set[str] | None = Non
     changed
         The names that differ from that walk; a stage that needs none of them, nor any event that
         followed from them, is not worked again.
+    keep
+        The names wanted of it; the rest is forgotten as soon as no later stage needs it, so that
+        its memory serves again. All are kept where None.
 
     Returns
     -------
     Events
         A new mapping.
     """
+    worked = tuple(stages) if changed is None else downstream(stages, changed)
     written = dict(events)
-    dirty = None if changed is None else set(changed)
-    for stage in stages:
-        if dirty is not None and dirty.isdisjoint(stage.needs):
-            continue
-        made = stage.work(**{name: written[name] for name in stage.needs})
-        written.update(zip(stage.gives, made, strict=True))
-        if dirty is not None:
-            dirty.update(stage.gives)
+    # Where the caller keeps them no longer, what is forgotten here is free at once.
+    del events
+    if keep is None:
+        for stage in worked:
+            _work(stage, written)
+        return written
+    needed = [set(keep)]
+    for stage in reversed(worked):
+        needed.append(needed[-1].union(stage.needs))
+    _forget(written, needed.pop())
+    for stage in worked:
+        _work(stage, written)
+        _forget(written, needed.pop())
     return written
+
+
+def _work(stage: Stage, written: Events) -> None:
+    made = stage.work(**{name: written[name] for name in stage.needs})
+    written.update(zip(stage.gives, made, strict=True))
+
+
+def _forget(written: Events, needed: set[str]) -> None:
+    for name in written.keys() - needed:
+        del written[name]

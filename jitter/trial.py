@@ -13,11 +13,22 @@ import numpy as np
 
 from jitter.draws.deviates import Deviates, draw
 from jitter.draws.layout import Block
-from jitter.draws.values import UNSCALED, Scales, fixed_values, reaches, value, values
+from jitter.draws.values import (
+    UNSCALED,
+    Scales,
+    draw_values,
+    fixed_values,
+    reaches,
+    value,
+    values,
+)
 from jitter.errors import Fault, MistakeError
 from jitter.quantities import argument
-from jitter.stage import Chain, Events, Stage, UnpreparedError, walk
+from jitter.stage import Chain, Events, Stage, UnpreparedError, downstream, walk
 from jitter.study.study import Study
+
+CORRECTION = "delay_correction"
+"""The event by which trimming changes a shot."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -36,6 +47,8 @@ class Road:
         The stages that the age of a trimming frame needs.
     fixed
         Values that no draw changes, and the tables that stages prepared.
+    wanted
+        The wanted events.
     """
 
     study: Study
@@ -43,6 +56,7 @@ class Road:
     shot: tuple[Stage, ...]
     aim: tuple[Stage, ...]
     fixed: Mapping[str, Any]
+    wanted: frozenset[str]
 
 
 def open_road(study: Study, chain: Chain, *, wanted: Iterable[str] = ("age", "reason")) -> Road:
@@ -77,7 +91,8 @@ def open_road(study: Study, chain: Chain, *, wanted: Iterable[str] = ("age", "re
             raise MistakeError([fault]) from None
     fixed = fixed_values(study) | tables
     fixed |= chain.nominals(fixed)
-    return Road(study, chain, chain.towards(wanted), chain.towards(("age",)), fixed)
+    names = frozenset(wanted)
+    return Road(study, chain, chain.towards(names), chain.towards(("age",)), fixed, names)
 
 
 @dataclass(frozen=True)
@@ -127,6 +142,46 @@ def fire(road: Road, block: Block, scales: Scales = UNSCALED) -> Firing:
     return Firing(deviates, trimming_deviates, trimming, as_set, trimmed)
 
 
+@dataclass(frozen=True)
+class Outcome:
+    """What came of a block of shots, both ways: the events that the road was opened for.
+
+    Attributes
+    ----------
+    as_set
+        With the delay as set by ruler.
+    as_trimmed
+        Of the same shots with the delay trimmed.
+    """
+
+    as_set: Events
+    as_trimmed: Events
+
+
+def judge(road: Road, block: Block) -> Outcome:
+    """Fire a block of shots both ways, as `fire` does, and keep what is wanted and nothing else.
+
+    Parameters
+    ----------
+    road
+        A study, ready to fire.
+    block
+        Which set-ups and shots.
+    """
+    study = road.study
+    seen = walk(
+        road.aim,
+        {**road.fixed, **draw_values(study, block, trimming=True)},
+        keep=road.chain.trimming.needs,
+    )
+    corrected = {CORRECTION: walk([road.chain.trimming], seen)[CORRECTION]}
+    again = downstream(road.shot, corrected)
+    both = road.wanted.union(*(stage.needs for stage in again))
+    as_set = walk(road.shot, {**road.fixed, **draw_values(study, block)}, keep=both)
+    trimmed = walk(again, as_set | corrected, keep=road.wanted)
+    return Outcome({name: as_set[name] for name in road.wanted}, trimmed)
+
+
 def retrim(road: Road, block: Block, as_set: Events, *, trimmed_at: float) -> Events:
     """Return the events of a block of shots whose delay is trimmed within the session.
 
@@ -148,8 +203,7 @@ def retrim(road: Road, block: Block, as_set: Events, *, trimmed_at: float) -> Ev
 
 def _trimmed(road: Road, as_set: Events, trimming: Events) -> Events:
     moved = walk([road.chain.trimming], trimming)
-    corrected = as_set | {"delay_correction": moved["delay_correction"]}
-    return walk(road.shot, corrected, {"delay_correction"})
+    return walk(road.shot, as_set | {CORRECTION: moved[CORRECTION]}, {CORRECTION})
 
 
 def refire(road: Road, firing: Firing, scales: Scales) -> Firing:

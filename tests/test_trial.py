@@ -12,16 +12,17 @@ import numpy as np
 import pytest
 
 from jitter.answers.ranking import Source, sources
+from jitter.draws.deviates import draw
 from jitter.draws.layout import Block, Layout
-from jitter.draws.values import Scales
+from jitter.draws.values import Scales, values
 from jitter.errors import MistakeError
 from jitter.quantities import NONE, Level, sd
-from jitter.stage import Chain, Events, Stage, walk
+from jitter.stage import Chain, Events, Stage, downstream, walk
 from jitter.stages import CHAIN
 from jitter.stages.verdict import REASONS
 from jitter.study.reader import read_study
 from jitter.study.study import Study
-from jitter.trial import Firing, Road, fire, nominal_shot, open_road, refire
+from jitter.trial import Firing, Road, fire, judge, nominal_shot, open_road, refire
 from tests.toy import TOY, toy_study
 
 # An open reservoir, drift of the level and both start signals wake stages that rest by default.
@@ -92,6 +93,37 @@ def test_refiring_moves_something(factor: float) -> None:
     again = refire(road(), fired(), {("valve.release_speed", Level.SHOT): factor})
     assert not np.array_equal(again.as_set["age"], fired().as_set["age"], equal_nan=True)
     assert not np.array_equal(again.as_trimmed["age"], fired().as_trimmed["age"], equal_nan=True)
+
+
+@pytest.mark.parametrize("start", ["first drop", "second drop", "valve"])
+@pytest.mark.parametrize("wanted", [("reason",), ("age", "blur"), ("look", "reason", "age")])
+def test_judging_tells_what_firing_tells_and_no_more(start: str, wanted: tuple[str, ...]) -> None:
+    way = open_road(road(start).study, CHAIN, wanted=wanted)
+    told, whole = judge(way, BLOCK), fire(way, BLOCK)
+    for name in ("as_set", "as_trimmed"):
+        assert getattr(told, name).keys() == set(wanted)
+        identical(getattr(told, name), getattr(whole, name), set(wanted))
+
+
+def test_a_walk_forgets_what_has_served() -> None:
+    drawn = values(road().study, draw(road().study, BLOCK))
+    given_to_it = {**road().fixed, **drawn, "nobody": np.zeros((1, 1))}
+    before = dict(given_to_it)
+    whole = walk(road().shot, given_to_it)
+    kept = walk(road().shot, given_to_it, keep=("age", "first_landing", "sensor_height"))
+    assert kept.keys() == {"age", "first_landing", "sensor_height"}
+    identical(kept, whole, set(kept))
+    # What it was given is left alone.
+    assert given_to_it.keys() == before.keys()
+    assert all(given_to_it[name] is one for name, one in before.items())
+
+
+def test_what_follows_from_a_change_is_worked_again() -> None:
+    again = downstream(road().shot, {"delay_correction"})
+    assert "timer" in [stage.name for stage in again]
+    assert "landing" not in [stage.name for stage in again]
+    assert downstream(road().shot, {"nothing"}) == ()
+    assert downstream(road().shot, road().fixed) == road().shot
 
 
 def test_removing_nothing_changes_nothing() -> None:

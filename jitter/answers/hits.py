@@ -12,11 +12,11 @@ from jitter.answers.intervals import Estimate, clustered_share, paired_mean
 from jitter.answers.tally import count_reasons
 from jitter.answers.workers import Progress, silent, work_through
 from jitter.arrays import Array
-from jitter.draws.layout import BLOCK, Block, Layout, blocks
+from jitter.draws.layout import WIDE, Block, Layout, blocks
 from jitter.stage import Chain
 from jitter.stages.verdict import KEEPER
 from jitter.study.study import Study
-from jitter.trial import fire, open_road
+from jitter.trial import judge, open_road
 
 WAYS = ("as_set", "as_trimmed")
 
@@ -101,10 +101,10 @@ def count_hits(
     found = {way: np.zeros((layout.setups, KEEPER + 1), dtype=np.int32) for way in WAYS}
 
     def work(block: Block) -> tuple[Block, tuple[NDArray[np.int32], ...]]:
-        firing = fire(road, block)
-        return block, tuple(count_reasons(getattr(firing, way), block=block) for way in WAYS)
+        found = judge(road, block)
+        return block, tuple(count_reasons(getattr(found, way), block=block) for way in WAYS)
 
-    pieces = list(blocks(layout, size=BLOCK))
+    pieces = list(blocks(layout, size=WIDE))
     for block, tables in work_through(work, pieces, workers=workers, progress=progress):
         rows = slice(block.first_setup, block.first_setup + block.setups)
         for way, table in zip(WAYS, tables, strict=True):

@@ -28,17 +28,17 @@ from jitter.answers.session import SessionAnswer, answer_session, drifts
 from jitter.answers.tally import Tally, count
 from jitter.answers.warnings import find_warnings
 from jitter.answers.workers import Progress, silent, work_through
-from jitter.draws.layout import BLOCK, CELL, Block, Layout, blocks
+from jitter.draws.layout import CELL, WIDE, Block, Layout, blocks
 from jitter.stage import Chain, Events
 from jitter.stages.verdict import KEEPER, REASONS
 from jitter.study.study import Study
-from jitter.trial import Road, fire, nominal_shot, open_road
+from jitter.trial import Firing, Outcome, Road, fire, judge, nominal_shot, open_road
 
 SETUPS = 4096
 SHOTS = 32
 """They leave half a percentage point of doubt, and less, about the default rig's hit rate."""
-RANKED_SHOTS = 65536
-"""About so many shots are fired again for each what-if of the ranking."""
+RANKED_SHOTS, RANKED_BLOCK = 65536, 32768
+"""About so many shots are fired again for each what-if of the ranking, so many at once."""
 
 
 @dataclass(frozen=True)
@@ -112,14 +112,24 @@ class _Piece:
     what_ifs: tuple[Comparison, ...]
 
 
-def _work(road: Road, block: Block, found: tuple[Source, ...]) -> _Piece:
-    window = road.study.window("keeper.age")
+def _work(road: Road, block: Block) -> _Piece:
+    return _piece(road, block, judge(road, block), ())
+
+
+def _work_and_rank(road: Road, block: Block, found: tuple[Source, ...]) -> _Piece:
     firing = fire(road, block)
     what_ifs = tuple(
         compare_block(road, firing, block, source.scaled(factor))
         for factor in (REMOVED, HALVED)
         for source in found
     )
+    return _piece(road, block, firing, what_ifs)
+
+
+def _piece(
+    road: Road, block: Block, firing: Firing | Outcome, what_ifs: tuple[Comparison, ...]
+) -> _Piece:
+    window = road.study.window("keeper.age")
     return _Piece(
         block,
         count(firing.as_set, block=block, window=window),
@@ -144,7 +154,7 @@ def answer_run(
     *,
     setups: int = SETUPS,
     shots: int = SHOTS,
-    block_size: int = BLOCK,
+    block_size: int = WIDE,
     workers: int | None = None,
     progress: Progress = silent,
 ) -> RunAnswer:
@@ -177,12 +187,16 @@ def answer_run(
     ranked_setups = min(setups, max(2, math.ceil(RANKED_SHOTS / ranked_shots)))
 
     def work(block: Block) -> _Piece:
-        ranked = block.first_setup < ranked_setups and block.first_shot == 0
-        return _work(road, block, found if ranked else ())
+        if block.first_setup < ranked_setups and block.first_shot == 0:
+            return _work_and_rank(road, block, found)
+        return _work(road, block)
 
     counters = (Counter(layout), Counter(layout))
     compared: list[_Piece] = []
-    pieces = list(blocks(layout, size=block_size))
+    pieces = [
+        *blocks(layout, size=min(block_size, RANKED_BLOCK), end=ranked_setups),
+        *blocks(layout, size=block_size, first=ranked_setups),
+    ]
     for piece in work_through(work, pieces, workers=workers, progress=progress):
         counters[0].add(piece.block, piece.as_set)
         counters[1].add(piece.block, piece.as_trimmed)

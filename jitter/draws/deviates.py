@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Protocol
@@ -160,26 +160,53 @@ def draw(
     -------
     Deviates
     """
-    numbers = Streams(block.layout.seed) if source is None else source
     setup: dict[str, Array] = {}
     shot: dict[str, Array] = {}
+    numbers = Streams(block.layout.seed) if source is None else source
+    chosen = study.straying if keys is None else keys
+    for key, stands, strays in draw_each(study, block, numbers, chosen, trimming=trimming):
+        if stands is not None:
+            setup[key] = stands
+        if strays is not None:
+            shot[key] = strays
+    number = np.full((1, 1), trimmed_at) if trimming else frame_numbers(study, block)
+    return Deviates(setup=setup, shot=shot, frame_number=number)
+
+
+def draw_each(
+    study: Study, block: Block, numbers: Numbers, keys: Iterable[str], *, trimming: bool
+) -> Iterator[tuple[str, Array | None, Array | None]]:
+    """Yield the deviates of one quantity after the other: key, set-up level, shot level.
+
+    Parameters
+    ----------
+    study
+        Which quantities stray.
+    block
+        Which set-ups and shots.
+    numbers
+        Where the uniform numbers come from.
+    keys
+        Of the quantities.
+    trimming
+        Whether these are the frames shot to trim.
+    """
     rows = block.setups
     if trimming:
         columns = int(study.number("trim.frames"))
         first, level = block.first_setup * columns, "trimming"
-        frame_number = np.full((1, 1), trimmed_at)
     else:
         columns, first, level = block.shots, block.first, Level.SHOT.value
-        frame_number = frame_numbers(study, block)
-    for key in study.straying if keys is None else keys:
+    for key in keys:
         entry = study.entries[key]
         declared = entry.declaration
         if not isinstance(declared, Quantity):
             continue
         axes = (2,) if declared.per_axis else ()
+        stands = strays = None
         if entry.setup.shape is not Shape.NONE:
             name = f"{declared.together or key} {Level.SETUP.value}"
-            setup[key] = _piece(
+            stands = _piece(
                 numbers,
                 name,
                 entry.setup.shape,
@@ -190,7 +217,7 @@ def draw(
         spread = entry.each_shot
         wanted = trimming or not key.startswith("trim.")
         if spread.shape is not Shape.NONE and wanted:
-            shot[key] = _shot_piece(
+            strays = _shot_piece(
                 numbers,
                 study,
                 key,
@@ -199,7 +226,7 @@ def draw(
                 first=first,
                 size=(rows, columns),
             )
-    return Deviates(setup=setup, shot=shot, frame_number=frame_number)
+        yield key, stands, strays
 
 
 def frame_numbers(study: Study, block: Block) -> Array:

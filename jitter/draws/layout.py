@@ -11,6 +11,8 @@ per cell: the block size then changes nothing in any digit."""
 
 BLOCK = 4 * CELL
 """Shots worked through at once: their arrays fit a cache, and Python's own work is a small part."""
+WIDE = 2 * BLOCK
+"""The same where events are forgotten as soon as they have served: threads meet less often."""
 
 
 @dataclass(frozen=True)
@@ -69,8 +71,10 @@ class Block:
         return self.first_setup * self.layout.shots + self.first_shot
 
 
-def blocks(layout: Layout, *, size: int = BLOCK) -> Iterator[Block]:
-    """Yield the blocks of a simulation, in order.
+def blocks(
+    layout: Layout, *, size: int = BLOCK, first: int = 0, end: int | None = None
+) -> Iterator[Block]:
+    """Yield the blocks of a simulation, or of some of its set-ups, in order.
 
     Parameters
     ----------
@@ -78,17 +82,20 @@ def blocks(layout: Layout, *, size: int = BLOCK) -> Iterator[Block]:
         The simulation.
     size
         Shots in a block, about; set-ups longer than a `CELL` are cut into cells.
+    first, end
+        The first set-up, and the one before which it ends; the last where None.
 
     Examples
     --------
     >>> [block.setups for block in blocks(Layout(seed=1, setups=5, shots=4), size=8)]
     [2, 2, 1]
     """
+    last = layout.setups if end is None else end
     if layout.shots > CELL:
-        for setup in range(layout.setups):
+        for setup in range(first, last):
             for shot in range(0, layout.shots, CELL):
                 yield Block(layout, setup, 1, shot, min(CELL, layout.shots - shot))
         return
     rows = max(1, size // layout.shots)
-    for setup in range(0, layout.setups, rows):
-        yield Block(layout, setup, min(rows, layout.setups - setup), 0, layout.shots)
+    for setup in range(first, last, rows):
+        yield Block(layout, setup, min(rows, last - setup), 0, layout.shots)

@@ -62,7 +62,13 @@ def deviate(shape: Shape, uniform: Array) -> Array:
 
 
 def error(
-    spread: Spread, deviates: Array, *, scale: float | Array, nominal: float, lower: float
+    spread: Spread,
+    deviates: Array,
+    *,
+    scale: float | Array,
+    nominal: float,
+    lower: float,
+    out: Array | None = None,
 ) -> Array:
     """Return the errors that deviates stand for.
 
@@ -78,6 +84,8 @@ def error(
         The quantity's nominal value.
     lower
         Its lower limit, where a truncated normal is cut.
+    out : array, of the deviates' size
+        Where the errors may go, if not into a new array; the deviates' own will do.
 
     Returns
     -------
@@ -95,7 +103,7 @@ def error(
             inside = np.maximum(cut + (1.0 - cut) * deviates, SMALLEST)
             return np.asarray(size * ndtri(inside))
         case _:
-            return size * deviates
+            return np.multiply(size, deviates, out=out)
 
 
 @lru_cache(maxsize=4096)

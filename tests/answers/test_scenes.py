@@ -241,7 +241,7 @@ def test_one_shot_is_the_one_asked_for(events: Events) -> None:
         assert single(shot, name) == np.broadcast_to(events[name], (SETUPS, SHOTS))[row, column]
     assert shot["valve_scatter"].shape == (2, 2, 1, 1)
     assert shot["valve_scatter"][1, 0] == events["valve_scatter"][1, 0, row, column]
-    assert shot["second_fall"].length.shape == (1, 1)
+    assert shot["second_fall"].half_length.shape == (1, 1)
     assert shot["keeper_age"] == events["keeper_age"]
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from jitter.answers.hits import count_hits
 from jitter.answers.run import SHOTS, answer_run
 from jitter.draws.deviates import draw
-from jitter.draws.layout import Layout, blocks
+from jitter.draws.layout import WIDE, Layout, blocks
 from jitter.stages import CHAIN
 from jitter.trial import open_road
 from tests.benchmark.clock import cpu
@@ -24,11 +24,11 @@ def table(effort: Effort) -> Table:
         layout = Layout(study.seed, effort.shots // shots, shots)
 
         def draw_own(layout: Layout = layout) -> None:
-            for block in blocks(layout):
+            for block in blocks(layout, size=WIDE):
                 draw(study, block)
 
         def draw_all(layout: Layout = layout) -> None:
-            for block in blocks(layout):
+            for block in blocks(layout, size=WIDE):
                 draw(study, block)
                 draw(study, block, trimming=True)
 

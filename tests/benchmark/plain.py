@@ -10,14 +10,13 @@ import numpy as np
 
 from jitter.answers.run import SHOTS
 from jitter.arrays import Array
-from jitter.draws.deviates import draw
-from jitter.draws.layout import Layout, blocks
-from jitter.draws.values import values
+from jitter.draws.layout import WIDE, Layout, blocks
+from jitter.draws.values import draw_values
 from jitter.stage import Chain, Stage, walk
 from jitter.stages import CHAIN
 from jitter.stages.verdict import KEEPER
 from jitter.study.study import Study
-from jitter.trial import Road, fire, open_road
+from jitter.trial import Road, judge, open_road
 from tests.benchmark.clock import cpu
 from tests.benchmark.effort import Effort
 
@@ -25,12 +24,12 @@ from tests.benchmark.effort import Effort
 def shares(road: Road, layout: Layout, way: str) -> Array:
     """Return the share of keepers of each set-up, (s,), working one way only."""
     found = []
-    for block in blocks(layout):
+    for block in blocks(layout, size=WIDE):
         if way == "as_set":
-            drawn = values(road.study, draw(road.study, block))
-            events = walk(road.shot, {**road.fixed, **drawn})
+            drawn = draw_values(road.study, block)
+            events = walk(road.shot, {**road.fixed, **drawn}, keep=road.wanted)
         else:
-            events = fire(road, block).as_trimmed
+            events = judge(road, block).as_trimmed
         kept = np.broadcast_to(events["reason"] == KEEPER, (block.setups, block.shots))
         found.append(kept.mean(axis=1))
     return np.concatenate(found)

@@ -32,6 +32,28 @@ def test_short_setups_are_tiled_in_whole_rows(setups: int, shots: int, size: int
     assert np.all(seen == 1)
 
 
+@given(
+    setups=st.integers(1, 60),
+    shots=st.sampled_from([1, 7, CELL, CELL + 1]),
+    sizes=st.tuples(st.integers(1, 3000), st.integers(1, 3000)),
+    share=st.floats(0.0, 1.0),
+)
+def test_some_setups_and_the_rest_are_all(
+    setups: int, shots: int, sizes: tuple[int, int], share: float
+) -> None:
+    layout, border = Layout(seed=1, setups=setups, shots=shots), int(share * setups)
+    parts = [
+        *blocks(layout, size=sizes[0], end=border),
+        *blocks(layout, size=sizes[1], first=border),
+    ]
+    at = 0
+    for block in parts:
+        assert block.first == at
+        at += block.setups * block.shots
+        assert block.first_setup >= border or block.first_setup + block.setups <= border
+    assert at == setups * shots
+
+
 @settings(deadline=None, max_examples=25)
 @given(
     setups=st.integers(1, 4),

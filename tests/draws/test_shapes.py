@@ -98,12 +98,22 @@ def test_scale_a_half_halves_every_error(spread: Spread) -> None:
 def test_each_setup_may_have_a_scale_of_its_own(spread: Spread) -> None:
     scales = np.array([[0.25], [1.0], [1.6]])
     uniform = np.array([[0.01, 0.4, 0.97]] * 3)
-    told = {"nominal": NOMINAL, "lower": 0.0}
     deviates = deviate(spread.shape, uniform)
-    found = error(spread, deviates, scale=scales, **told)
+    found = error(spread, deviates, scale=scales, nominal=NOMINAL, lower=0.0)
     for row, scale in zip(found, scales.ravel(), strict=True):
-        alone = error(spread, deviates[:1], scale=float(scale), **told)
+        alone = error(spread, deviates[:1], scale=float(scale), nominal=NOMINAL, lower=0.0)
         np.testing.assert_array_equal(row, alone[0])
+
+
+@pytest.mark.parametrize("spread", SPREADS, ids=str)
+def test_errors_may_take_the_place_of_their_deviates(spread: Spread) -> None:
+    deviates = deviate(spread.shape, np.array([[0.01, 0.4, 0.97]]))
+    apart = error(spread, deviates, scale=1.3, nominal=NOMINAL, lower=0.0)
+    kept = deviates.copy()
+    error(spread, deviates, scale=1.3, nominal=NOMINAL, lower=0.0)
+    np.testing.assert_array_equal(deviates, kept)
+    within = error(spread, deviates, scale=1.3, nominal=NOMINAL, lower=0.0, out=deviates)
+    np.testing.assert_array_equal(within, apart)
 
 
 def test_scale_a_half_halves_the_logarithm() -> None:

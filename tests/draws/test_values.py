@@ -14,7 +14,15 @@ from scipy import stats
 from jitter.arrays import Array
 from jitter.draws.deviates import Deviates, draw
 from jitter.draws.layout import Block, Layout
-from jitter.draws.values import Scales, entry_reach, fixed_values, reaches, value, values
+from jitter.draws.values import (
+    Scales,
+    draw_values,
+    entry_reach,
+    fixed_values,
+    reaches,
+    value,
+    values,
+)
 from jitter.quantities import NONE, Level, Quantity, sd, within
 from jitter.stages import CHAIN
 from jitter.study.reader import read_study
@@ -221,6 +229,25 @@ def test_blocks_are_pieces_of_the_whole() -> None:
     for name, cut in values(study(), draw(study(), part)).items():
         rows = whole[name] if whole[name].shape[-2] == 1 else whole[name][..., 700:730, :]
         np.testing.assert_array_equal(cut, rows, err_msg=name)
+
+
+@pytest.mark.parametrize("trimming", [False, True])
+@pytest.mark.parametrize(
+    "extra",
+    [
+        "",
+        '[sensor]\nheight = { nominal = "483 mm", drift = "-0.1 mm" }',
+        '[valve]\nlatency = { nominal = "8 ms", shot = "truncated sd 3 ms", alike = 0.5 }',
+        '[flash]\ndark_chance = "2 %"\n[timer]\nstep = "1 ms"',
+    ],
+)
+def test_values_drawn_in_place_are_the_values(extra: str, trimming: bool) -> None:
+    one = study(extra)
+    apart = values(one, draw(one, BLOCK, trimming=trimming))
+    within = draw_values(one, BLOCK, trimming=trimming)
+    assert within.keys() == apart.keys()
+    for name, value_of in apart.items():
+        np.testing.assert_array_equal(within[name], value_of, err_msg=name)
 
 
 def test_the_cells_of_a_setup_are_pieces_of_it() -> None:

@@ -16,7 +16,7 @@ from jitter.answers.ranking import sources
 from jitter.answers.require.answer import RequireAnswer, answer_require
 from jitter.answers.require.every import answer_require_all
 from jitter.answers.require.lines import close_by
-from jitter.answers.require.requirement import Limit, Requirement
+from jitter.answers.require.requirement import HitCurve, Limit, Requirement
 from jitter.answers.require.roads import open_near, prepare, read_for_tables
 from jitter.answers.require.subject import find_subject
 from jitter.draws.layout import Layout
@@ -37,11 +37,16 @@ def asked(key: str, level: Level | None, target: float) -> RequireAnswer:
     return answer_require(study, CHAIN, find_subject(study, CHAIN, key, level), target)
 
 
-def apart(rate: Estimate, answer: RequireAnswer, way: str, target: float) -> float:
-    """Return how far a fresh hit rate is from the target, in standard errors of the two."""
-    present = answer.present[way]
-    errors = [(one.high - one.low) / (2.0 * 1.96) for one in (rate, present)]
-    return abs(rate.value - target) / deviation(*errors)
+def apart(rate: Estimate, told: Estimate) -> float:
+    """Return how far a fresh hit rate is from the one told, in standard errors of the two."""
+    errors = [(one.high - one.low) / (2.0 * 1.96) for one in (rate, told)]
+    return abs(rate.value - told.value) / deviation(*errors)
+
+
+def told_at(curve: HitCurve, way: str, size: float) -> Estimate:
+    """Return the hit rate that a curve tells at a size, with its interval."""
+    low, value, high = (float(part) for part in curve.between(way, np.array(size)))
+    return Estimate(value, low, high, 0.95)
 
 
 @pytest.mark.parametrize(
@@ -72,7 +77,9 @@ def test_a_requirement_fed_back_gives_the_target(
         crossings += 1
         strayed = answer.subject.sized(study, limit.most)
         rate = count_hits(strayed, CHAIN, FRESH).rates[way]
-        assert apart(rate, answer, way, target) < 4.5
+        told = told_at(answer.spread.curve, way, limit.most)
+        assert told.value == pytest.approx(target, abs=1e-6)
+        assert apart(rate, told) < 4.5
         # At the ends of the interval it is the target by a whole half width, so beyond doubt.
         tight, wide = (
             count_hits(answer.subject.sized(study, size), CHAIN, FRESH).rates[way].value
@@ -97,7 +104,9 @@ def test_an_offset_fed_back_gives_the_target(key: str, target: float) -> None:
             crossings += 1
             off = answer.subject.off(study, sign * limit.most)
             rate = count_hits(off, CHAIN, FRESH).rates["as_set"]
-            assert apart(rate, answer, "as_set", target) < 4.5
+            told = told_at(side.curve, "as_set", limit.most)
+            assert told.value == pytest.approx(target, abs=1e-6)
+            assert apart(rate, told) < 4.5
     assert crossings > 0
 
 
@@ -131,7 +140,7 @@ def test_the_present_spread_has_the_present_rate() -> None:
     place = int(np.flatnonzero(answer.spread.curve.sizes == 0.001)[0])
     alone = count_hits(load("barn-table"), CHAIN, Layout(4711, 32768, 16)).rates
     for way in WAYS:
-        assert apart(alone[way], answer, way, answer.present[way].value) < 4.5
+        assert apart(alone[way], answer.present[way]) < 4.5
         # A curve that is made to fall moves by noise alone.
         assert answer.spread.curve.rates[way][place].value == pytest.approx(
             answer.present[way].value, abs=0.002
