@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
@@ -14,7 +15,7 @@ from jitter.smooth import sideways
 from jitter.smooth.line import Line, steepest
 from jitter.smooth.measures import AGE, MEASURES, Measure
 from jitter.smooth.points import asked
-from jitter.smooth.probe import Probe, probe
+from jitter.smooth.probe import probe
 from jitter.stage import walk
 from jitter.stages.verdict import REASONS
 from jitter.trial import Road
@@ -25,6 +26,8 @@ WIDTHS = ("first_diameter", "second_diameter", "jet_head_ratio")
 READING = "trim.reading"
 LESSER = 0.02
 """Weight of a share in the change of another measure than the age, whose window few frames miss."""
+Changes = Mapping[Measure, Mapping[str, float]]
+"""How each measure changes with the score of each stream, which is NaN where it is not known."""
 KEPT = 8
 """So many plans are kept: both ways, of a few roads that are asked again and again."""
 
@@ -103,37 +106,38 @@ def make_plan(road: Road, *, trimmed: bool) -> Plan:
     out = {name for key in mishaps for name in shot.by_key[key]}
     columns = {name: count for name, count in shot.columns.items() if name not in out}
     around = probe(road, columns)
-    courses = _courses(road, shot.by_key, around, trimmed=trimmed)
-    weights = _weights(around, courses)
+    given = {event for stage in road.chain.stages for event in stage.gives}
+    changes = {one: around.changes(one) for one in MEASURES if one.name in given}
+    free = {name for name in around.leaving(WIDTHS) if not name.startswith(sideways.KEYS)}
+    courses = _courses(changes, free, shot.by_key, trimmed=trimmed)
+    weights = _weights(changes, courses)
     correction = None
     if trimmed:
         frames = asked(study, trimming=True).columns
-        strays = _trimming(frames, around.changes(AGE), study.entries[READING].shot.size)
+        strays = _trimming(frames, changes[AGE], study.entries[READING].shot.size)
         correction = steepest(strays)
         columns |= frames
-        weights |= {
-            name: np.abs(part) / max(courses[0].line.slope, 1e-300) for name, part in strays.items()
-        }
+        slope = max(courses[0].line.slope, 1e-300)
+        weights |= {name: abs(float(part[0])) / slope for name, part in strays.items()}
     ordered = _ordered(columns, weights, courses, drifting=bool(study.drifting))
     return Plan(road, trimmed, ordered, mishaps, courses, correction)
 
 
-def _weights(around: Probe, courses: Sequence[Course]) -> dict[str, Array]:
+def _weights(changes: Changes, courses: Sequence[Course]) -> dict[str, float]:
     """Return by stream the share that it has in the change of the age, or of a lesser measure."""
-    shares = [
-        (1.0 if course is courses[0] else LESSER)
-        * np.abs(np.nan_to_num([*around.changes(course.measure).values()]))
-        / course.line.slope
-        for course in courses
-        if course.line.slope > 0.0
-    ]
-    largest = np.max(shares, axis=0) if shares else np.zeros(len(around.places))
-    return dict(zip(around.places, largest, strict=True))
+    weights: dict[str, float] = {}
+    for course in courses:
+        if course.line.slope > 0.0:
+            scale = (1.0 if course is courses[0] else LESSER) / course.line.slope
+            for name, change in changes[course.measure].items():
+                share = scale * abs(change) if math.isfinite(change) else 0.0
+                weights[name] = max(weights.get(name, 0.0), share)
+    return weights
 
 
 def _ordered(
     columns: Mapping[str, int],
-    weights: Mapping[str, Array],
+    weights: Mapping[str, float],
     courses: Sequence[Course],
     *,
     drifting: bool,
@@ -143,7 +147,7 @@ def _ordered(
     Most hangs on where in its window an age is, and on the frame where anything drifts; next to
     nothing on where in the windows of the other measures a point is.
     """
-    heavy = sorted(columns, key=lambda name: -float(np.max(weights.get(name, 0.0))))
+    heavy = sorted(columns, key=lambda name: -weights.get(name, 0.0))
     later = [course.place for course in courses[1:]]
     beside = [FRAME, *heavy] if drifting else [*heavy, FRAME]
     first = [course.place for course in courses[:1]]
@@ -151,26 +155,21 @@ def _ordered(
 
 
 def _courses(
-    road: Road, by_key: Mapping[str, tuple[str, ...]], around: Probe, *, trimmed: bool
+    changes: Changes, free: set[str], by_key: Mapping[str, tuple[str, ...]], *, trimmed: bool
 ) -> tuple[Course, ...]:
-    """Return the lines, none of which moves the measure of an earlier one."""
-    free = {name for name in around.leaving(WIDTHS) if not name.startswith(sideways.KEYS)}
-    given = {event for stage in road.chain.stages for event in stage.gives}
+    """Return lines among the free streams, none of which moves the measure of an earlier one."""
     found: list[Course] = []
-    for measure in MEASURES:
-        if measure.name not in given:
-            continue
-        changes = around.changes(measure)
+    for measure, moved in changes.items():
         movable = {
             name: np.array([change])
-            for name, change in changes.items()
+            for name, change in moved.items()
             if name in free
             and (not (trimmed and measure is AGE) or _level(name) == Level.SHOT.value)
         }
         line = steepest(movable)
         keys = (key for key, names in by_key.items() if not line.parts.keys().isdisjoint(names))
         found.append(Course(measure, line, tuple(keys)))
-        free = {name for name in free if changes[name] == 0.0}
+        free = {name for name in free if moved[name] == 0.0}
     return tuple(found)
 
 

@@ -10,7 +10,7 @@ import numpy as np
 from scipy.special import ndtr, ndtri
 
 from jitter.arrays import Array
-from jitter.draws.deviates import draw
+from jitter.draws.deviates import draw_each
 from jitter.draws.layout import Block, Layout
 from jitter.draws.shapes import LARGEST, SMALLEST
 from jitter.study.study import Study
@@ -121,11 +121,11 @@ def asked(study: Study, *, trimming: bool = False) -> Asked:
     """
     columns: dict[str, int] = {}
     by_key: dict[str, tuple[str, ...]] = dict.fromkeys(study.entries, ())
-    for key in study.straying:
-        memory = _Memory()
-        draw(study, rows(1), trimming=trimming, source=memory, keys=[key])
+    memory = _Memory()
+    for key, *_ in draw_each(study, rows(1), memory, study.straying, trimming=trimming):
         columns |= memory.columns
         by_key[key] = tuple(memory.columns)
+        memory.columns = {}
     return Asked(columns, by_key)
 
 

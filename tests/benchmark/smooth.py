@@ -10,6 +10,7 @@ from jitter.answers.hits import WAYS
 from jitter.answers.run import SHOTS
 from jitter.answers.smooth_hits import REPLICATES, smooth_what_ifs
 from jitter.arrays import Array
+from jitter.smooth.points import _sobol as nets
 from jitter.stages import CHAIN
 from jitter.study.study import Study
 from jitter.trial import open_road
@@ -67,7 +68,13 @@ def smooth(study: Study, way: str, effort: Effort) -> Smooth:
     counted = Counted()
     road = open_road(study, counted.chain, wanted=("reason",))
     smooth_what_ifs(road, [study], ways=(way,), points=points, workers=1)
-    taken = cpu({"": lambda: _shares(study, way, points)}, rounds=effort.rounds)[""]
+
+    def afresh() -> None:
+        # The points are kept for other questions about a study; the first one has to make them.
+        nets.cache_clear()
+        _shares(study, way, points)
+
+    taken = cpu({"": afresh}, rounds=effort.rounds)[""]
     return Smooth(
         rate=float(found.mean()),
         error=error / np.sqrt(len(seeds)),
@@ -105,7 +112,8 @@ def table(effort: Effort) -> Table:
         note=(
             "Rates with their standard errors, and how many of these they lie apart. Points of all"
             f" {REPLICATES} replicates; shots worked, with those to trim, at the stage worked most"
-            f" often; CPU from the read study on, best of {effort.rounds}. What plain needs by its"
+            " often; CPU from the read study on, the points made anew, but for the fall's table,"
+            f" which both roads need; best of {effort.rounds}. What plain needs by its"
             f" measured variance, with {SHOTS} shots of each set-up, as `run` fires them, and with"
             " one. The ratios are to the better of both."
         ),

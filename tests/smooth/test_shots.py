@@ -15,6 +15,7 @@ from jitter.answers.what_ifs import open_wide
 from jitter.arrays import Array
 from jitter.draws.layout import Layout
 from jitter.quantities import Level, Shape, Spread
+from jitter.smooth import shots
 from jitter.smooth.plan import make_plan
 from jitter.smooth.points import sobol
 from jitter.smooth.shots import chances
@@ -75,6 +76,29 @@ def test_a_trimmed_delay_is_integrated_nearly_so() -> None:
     assert float(shares.mean()) == pytest.approx(truth, abs=STUDENT * error(shares))
     # Plain draws of 4096 would leave 0.0035.
     assert error(shares) < 3e-4
+
+
+@pytest.mark.parametrize("name", ["barn-table", "porch-milk-open-bottle"])
+def test_corrections_are_the_same_worked_apart_or_together(
+    name: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    study = load(name)
+    what_ifs = [
+        study,
+        scaled(study, [("valve.latency", Level.SHOT)], 0.5),
+        scaled(study, [("sensor.height", Level.SETUP)], 0.0),
+        with_values(study, {"timer.delay": study.number("timer.delay") + 1e-3}),
+        with_values(study, {"valve.interval": study.number("valve.interval") - 1e-3}),
+    ]
+    road = open_wide(study, CHAIN, widest=study)
+    plan = make_plan(road, trimmed=True)
+    points = sobol(plan.columns, seed=5, replicates=2, points=16)
+    monkeypatch.setattr(shots, "APART", math.inf)
+    together = chances(plan, what_ifs, points)
+    monkeypatch.setattr(shots, "APART", 0)
+    np.testing.assert_allclose(chances(plan, what_ifs, points), together, rtol=1e-9, atol=1e-12)
+    # And they do differ from one another.
+    assert (np.abs(np.diff(together.mean(axis=1))) > 1e-6).all()
 
 
 @pytest.mark.parametrize("name", NAMES)
