@@ -18,7 +18,8 @@ from jitter.study.study import Study
 DIMENSIONS = 4000
 """More of them are not worth their points; the sequence has direction numbers for 21201."""
 BITS, SCRAMBLED = 50, 20
-"""Of each coordinate, and of them those that the net itself fills; the shift fills all."""
+"""Of each coordinate, and of them those that the net itself fills: its cells are finer than there
+are points for, and the time to scramble grows with their square. The shift fills them all."""
 FARTHEST = float(ndtri(LARGEST))
 """The score of a stream without scores."""
 KEPT = 4
@@ -145,7 +146,7 @@ def sobol(names: Mapping[str, int], *, seed: int, replicates: int, points: int) 
     replicates
         r.
     points
-        Of each, a power of 2.
+        Of each, a power of 2, at most 2^20.
 
     References
     ----------

@@ -1,12 +1,9 @@
 """A fall from rest as two integrals over the speed, by which the fall's table is made.
 
-Speed and distance need no time to be told: dV/dT is a function of V alone, so that
-
-    T = ∫ dV / (dV/dT),   Z = ∫ V dV / (dV/dT).
-
-With V = V∞ tanh u, V∞ being the speed at which weight and drag balance, what is integrated over u
-stays smooth and of order 1 up to the slowest approach to V∞, and Gauss's rule between nodes is
-exact to a few parts in 10¹⁰ with three points.
+The gain of speed dV/dT is a function of V alone, so that T is the integral of dV / (dV/dT), and Z
+that of V dV / (dV/dT). With V = V∞ tanh u, V∞ being the speed at which weight and drag balance,
+what is integrated over u stays smooth and of order 1 however slowly V comes near to V∞, and Gauss's
+rule with three points between two nodes is good to a few parts in 1e10.
 """
 
 from __future__ import annotations
@@ -67,7 +64,7 @@ def terminal_speed(*, archimedes: Array, morton: Array) -> Array:
 
 
 def fall_from_rest(*, archimedes: Array, morton: Array, distance: float, nodes: int) -> FromRest:
-    """Return times, distances and speeds of falls from rest, to a few parts in 10¹⁰.
+    """Return times, distances and speeds of falls from rest, to a few parts in 1e10.
 
     Range, neglect and source are those of `jitter.stages.fall.falls`.
 

@@ -124,7 +124,7 @@ def by_straying(effort: Effort) -> Table:
 def by_threads(effort: Effort) -> Table:
     """Return the time of one thread and of two."""
     study = study_of()
-    layout = Layout(study.seed, 4 * effort.shots // SHOTS, SHOTS)
+    layout = Layout(study.seed, 16 * effort.shots // SHOTS, SHOTS)
     works = {
         f"{workers}": lambda workers=workers: _count(study, layout, workers) for workers in (1, 2)
     }
@@ -134,7 +134,7 @@ def by_threads(effort: Effort) -> Table:
     ]
     return Table(
         title="Time against threads",
-        note=f"{4 * effort.shots:,} shots, both ways; on the wall, best of {effort.rounds}.",
+        note=f"{16 * effort.shots:,} shots, both ways; on the wall, best of {effort.rounds}.",
         columns=("threads", "wall [s]", "times as quick"),
         rows=rows,
         headlines=[("two threads against one", f"{figure(float(rows[1][2]))} times as quick")],

@@ -16,6 +16,7 @@ from jitter.answers.what_ifs import open_wide
 from jitter.stage import Events
 from jitter.stages import CHAIN
 from jitter.stages.fall import fall_distance
+from jitter.stages.fall_fit import SPEED
 from jitter.stages.pulse import quenched
 from jitter.study.study import Study
 from jitter.trial import nominal_shot, single
@@ -63,7 +64,7 @@ def test_the_drop_falls_as_its_distance_changes(delay: str) -> None:
     elapsed = seen - nominal["second_release"]
     below, above = (fall_distance(nominal["second_fall"], elapsed + off) for off in (-STEP, STEP))
     # closed form: a central difference
-    assert speeds(nominal).drop == pytest.approx((above - below).item() / (2.0 * STEP), rel=1e-6)
+    assert speeds(nominal).drop == pytest.approx((above - below).item() / (2.0 * STEP), rel=SPEED)
 
 
 @pytest.mark.parametrize("delay", ["265 ms", "294 ms", "360 ms"])
