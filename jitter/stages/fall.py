@@ -10,7 +10,6 @@ it. When a drop arrives is told at once; where it is at a time takes a step of N
 from __future__ import annotations
 
 from collections.abc import Sequence
-from itertools import groupby
 from typing import NamedTuple
 
 import numpy as np
@@ -271,12 +270,11 @@ def _powers(table: FallTable, a: Array, b: Array) -> tuple[Array, ...]:
     """Return the coefficients of r x^p, each worked to the degree in a that it has."""
     # The size enters by a alone, so the polynomials in b are few.
     by_size = _polynomial(table.coefficients.T[..., None, None], b)
-    powers: list[Array] = []
-    for bend, alike in groupby(range(len(table.bends)), key=table.bends.__getitem__):
-        rows = list(alike)
-        some = by_size[: bend + 1, rows[0] : rows[-1] + 1]
-        powers.extend(_polynomial(some, a) if bend else some[0])
-    return tuple(powers)
+    # One after the other: what is worked in place stays in the cache.
+    return tuple(
+        _polynomial(by_size[: bend + 1, power], a) if bend else by_size[0, power]
+        for power, bend in enumerate(table.bends)
+    )
 
 
 def falls(
