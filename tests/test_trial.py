@@ -234,7 +234,7 @@ def test_a_study_that_reaches_too_far_is_a_mistake_of_the_user() -> None:
     with pytest.raises(MistakeError) as raised:
         open_road(study, CHAIN)
     (fault,) = raised.value.faults
-    assert (fault.file, fault.key) == ("rig.toml", "the fall")
+    assert (fault.file, fault.key) == ("rig.toml", "the fall from rest")
     assert "range too widely" in fault.wrong
 
 

@@ -16,9 +16,8 @@ import numpy as np
 
 from jitter.arrays import Array, Flags
 from jitter.stage import Stage
-from jitter.stages.drag import FallUnits, fall_units
+from jitter.stages.drag import FallUnits
 from jitter.stages.fall_fit import FallTable
-from jitter.stages.fall_table import prepare_fall
 
 
 class Fall(NamedTuple):
@@ -226,10 +225,10 @@ def fall_of(fall: Fall, shots: Flags) -> Fall:
     )
 
 
-def fall(*, table: FallTable, units: FallUnits, release_speed: Array) -> Fall:
-    """Return the fall of a drop in each shot.
+def at_rest(*, table: FallTable, units: FallUnits) -> Fall:
+    """Return the fall of a drop let go at rest in each shot.
 
-    Range, neglect and source are those of `falls`.
+    Range, neglect and source are those of `jitter.stages.from_rest.falls_from_rest`.
 
     Parameters
     ----------
@@ -237,33 +236,24 @@ def fall(*, table: FallTable, units: FallUnits, release_speed: Array) -> Fall:
         The fitted polynomial.
     units
         The numbers and units of the drop's fall.
-    release_speed : array (s, n) [m/s]
-        Speed as it pinches off.
 
     Returns
     -------
     Fall
+        Its lengths in [m], its times in [s].
     """
-    pace = units.length / units.time
     a = (np.log(units.archimedes) - table.archimedes[0]) * (1.0 / table.archimedes[1])
     b = (units.morton - table.morton[0]) / table.morton[1]
-    from_rest = Fall(
+    return Fall(
         half_length=0.5 * units.length,
         time=units.time,
-        pace=pace,
+        pace=units.length / units.time,
         size=a,
         powers=_powers(table, a, b),
         table=table,
         start=np.zeros(()),
         square=np.zeros(()),
     )
-    target = release_speed / pace
-    linear, square, tilt = table.release_guess
-    root = target * (1.0 + target * (linear + tilt * a + square * target))
-    for _ in range(table.release_steps):
-        _, slope = _time_and_slope(from_rest, root)
-        root = target * slope
-    return from_rest._replace(start=_time(from_rest, root), square=root * root)
 
 
 def _powers(table: FallTable, a: Array, b: Array) -> tuple[Array, ...]:
@@ -277,18 +267,29 @@ def _powers(table: FallTable, a: Array, b: Array) -> tuple[Array, ...]:
     )
 
 
-def falls(
-    *,
-    first_diameter: Array,
-    second_diameter: Array,
-    valve_release_speed: Array,
-    density: Array,
-    surface_tension: Array,
-    air_density: Array,
-    air_viscosity: Array,
-    fall_table: tuple[FallTable, FallTable],
-) -> Falls:
-    """Return the falls of the two drops.
+def let_go(from_rest: Fall, *, release_speed: Array) -> Fall:
+    """Return the fall of a drop let go at some speed in each shot.
+
+    Range, neglect and source are those of `falls`.
+
+    Parameters
+    ----------
+    from_rest
+        How it falls from rest, from `at_rest`.
+    release_speed : array (s, n) [m/s]
+        Speed as it pinches off.
+    """
+    target = release_speed / from_rest.pace
+    linear, square, tilt = from_rest.table.release_guess
+    root = target * (1.0 + target * (linear + tilt * from_rest.size + square * target))
+    for _ in range(from_rest.table.release_steps):
+        _, slope = _time_and_slope(from_rest, root)
+        root = target * slope
+    return from_rest._replace(start=_time(from_rest, root), square=root * root)
+
+
+def falls(*, first_from_rest: Fall, second_from_rest: Fall, valve_release_speed: Array) -> Falls:
+    """Return the falls of the two drops, each let go at its own speed.
 
     Drops of 0.5 to 9 mm, let go at up to 1.5 m/s, over falls of a few centimetres to 5 m; above
     about 7 mm drops break up. Wind, the first drop's wake, what its oscillation does to a drop's
@@ -296,16 +297,10 @@ def falls(
 
     Parameters
     ----------
-    first_diameter : array (s, n) [m]
-    second_diameter : array (s, n) [m]
+    first_from_rest
+    second_from_rest
     valve_release_speed : array (2, s, n) [m/s]
         Speed of each drop as it pinches off.
-    density : array (s, n) [kg/m3]
-    surface_tension : array (s, n) [N/m]
-    air_density : array (s, n) [kg/m3]
-    air_viscosity : array (s, n) [Pa s]
-    fall_table
-        The fitted polynomial of each drop.
 
     Returns
     -------
@@ -317,19 +312,10 @@ def falls(
     Those of `jitter.stages.drag`; fitted to the integrated equation, with the error that stands in
     the table.
     """
-    made = []
-    for drop, diameter in enumerate((first_diameter, second_diameter)):
-        units = fall_units(
-            diameter=diameter,
-            density=density,
-            surface_tension=surface_tension,
-            air_density=air_density,
-            air_viscosity=air_viscosity,
-        )
-        made.append(
-            fall(table=fall_table[drop], units=units, release_speed=valve_release_speed[drop])
-        )
-    return Falls(*made)
+    return Falls(
+        first_fall=let_go(first_from_rest, release_speed=valve_release_speed[0]),
+        second_fall=let_go(second_from_rest, release_speed=valve_release_speed[1]),
+    )
 
 
-STAGE = Stage(name="fall", work=falls, prepare=prepare_fall, table="fall_table")
+STAGE = Stage(name="fall", work=falls)

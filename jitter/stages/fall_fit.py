@@ -12,7 +12,7 @@ from numpy.polynomial import chebyshev
 
 from jitter.arrays import Array, Flags
 from jitter.stage import UnpreparedError
-from jitter.stages.from_rest import fall_from_rest
+from jitter.stages.fall_integrals import fall_from_rest
 
 KEPT = 64
 """Tables are kept, for a question comes back to the same rig again and again."""

@@ -7,7 +7,7 @@ import numpy as np
 from jitter.arrays import Array
 from jitter.stages.air import air
 from jitter.stages.drag import GRAVITY, acceleration, fall_units, sphere_drag
-from jitter.stages.fall import Fall, fall, fall_duration, fall_speed
+from jitter.stages.fall import Fall, at_rest, fall_duration, fall_speed, let_go
 from jitter.stages.fall_fit import fit_fall
 from jitter.stages.mixtures import water_density, water_surface_tension
 from jitter.validation.checks import EXACT, Check, Claim, Known, many
@@ -168,7 +168,7 @@ def fall_of(
         fastest=0.1 * float((units.time / units.length).item()),
         time=units.time.item(),
     )
-    return fall(table=table, units=units, release_speed=np.array([[speed]]))
+    return let_go(at_rest(table=table, units=units), release_speed=np.array([[speed]]))
 
 
 def _item(value: Array) -> float:

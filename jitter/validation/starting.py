@@ -9,12 +9,12 @@ import numpy as np
 from jitter.arrays import Array
 from jitter.stages.air import air
 from jitter.stages.drag import FallUnits, fall_units
-from jitter.stages.from_rest import fall_from_rest, terminal_speed
+from jitter.stages.fall_integrals import fall_from_rest, terminal_speed
 from jitter.stages.mixtures import water_density, water_surface_tension
 from jitter.validation.checks import Check, Claim, Known, many
 from jitter.validation.falling import ROOM
 
-STAGE = "fall"
+STAGE = "fall from rest"
 SEA_LEVEL = 101325.0
 NEARLY = 0.99
 

@@ -12,7 +12,7 @@ import pytest
 from jitter.stage import Stage
 from jitter.stages import CHAIN
 from jitter.stages.drag import fall_units
-from jitter.stages.fall import Fall, fall
+from jitter.stages.fall import Fall, at_rest, let_go
 from jitter.stages.fall_fit import fit_fall
 from jitter.study.reader import read_study
 from jitter.trial import nominal_shot
@@ -50,7 +50,9 @@ def vacuum_fall() -> Callable[[float], Fall]:
         fastest=0.1,
         time=units.time.item(),
     )
-    return lambda speed: fall(table=table, units=units, release_speed=np.array([[speed]]))
+    return lambda speed: let_go(
+        at_rest(table=table, units=units), release_speed=np.array([[speed]])
+    )
 
 
 @pytest.fixture(scope="session")

@@ -15,15 +15,17 @@ from jitter.stages import drag
 from jitter.stages.drag import GRAVITY, fall_units
 from jitter.stages.fall import (
     Fall,
-    fall,
+    at_rest,
     fall_arrival,
     fall_distance,
     fall_duration,
     fall_of,
     fall_speed,
     falls,
+    let_go,
 )
 from jitter.stages.fall_fit import SPEED, TOLERANCE, FallTable, fit_fall
+from jitter.stages.from_rest import falls_from_rest
 
 
 class State(NamedTuple):
@@ -54,16 +56,18 @@ def fit(diameters: tuple[float, float], *, deepest: float, state: State) -> Fall
     )
 
 
-def let_go(table: FallTable, *, diameter: float, speed: float | Array, state: State) -> Fall:
+def falling_drop(table: FallTable, *, diameter: float, speed: float | Array, state: State) -> Fall:
     units = fall_units(diameter=np.array([[diameter]]), **state.arrays())
-    return fall(table=table, units=units, release_speed=np.atleast_2d(speed))
+    return let_go(at_rest(table=table, units=units), release_speed=np.atleast_2d(speed))
 
 
 @pytest.fixture(scope="module")
 def falling() -> Callable[[float, float], Fall]:
     """Return falls of water drops of 3 to 6 mm, by diameter and release speed."""
     table = fit((3e-3, 6e-3), deepest=2.0, state=State())
-    return lambda diameter, speed: let_go(table, diameter=diameter, speed=speed, state=State())
+    return lambda diameter, speed: falling_drop(
+        table, diameter=diameter, speed=speed, state=State()
+    )
 
 
 diameters = st.floats(3e-3, 6e-3)
@@ -100,7 +104,7 @@ def test_the_fall_of_some_shots_is_theirs() -> None:
     # Release speeds by set-up and shot, one diameter: some parts are (2, 3), others (1, 1).
     table = fit((3e-3, 6e-3), deepest=2.0, state=State())
     speeds = np.array([[0.0, 0.1, 0.2], [0.3, 0.4, 0.5]])
-    drop = let_go(table, diameter=4e-3, speed=speeds, state=State())
+    drop = falling_drop(table, diameter=4e-3, speed=speeds, state=State())
     elapsed = 0.1 * np.arange(1.0, 7.0).reshape(2, 3)
     shots = np.array([[False, True, False], [True, False, True]])
     few = fall_speed(fall_of(drop, shots), elapsed[shots])
@@ -178,7 +182,7 @@ def test_constant_drag_has_a_closed_form(
     monkeypatch.setattr(drag, "sphere_drag", lambda reynolds: coefficient + 0.0 * reynolds)
     monkeypatch.setattr(drag, "flattening", lambda weber: 1.0 + 0.0 * weber)
     state, diameter = State(), 4.5e-3
-    drop = let_go(
+    drop = falling_drop(
         fit((diameter, diameter), deepest=2.0, state=state),
         diameter=diameter,
         speed=speed,
@@ -199,7 +203,7 @@ def test_constant_drag_has_a_closed_form(
 
 def test_without_air_a_drop_falls_freely() -> None:
     state = State(air_density=1e-9, air_viscosity=1e-14)
-    drop = let_go(
+    drop = falling_drop(
         fit((4.5e-3, 4.5e-3), deepest=2.0, state=state), diameter=4.5e-3, speed=0.3, state=state
     )
     distance = np.array([0.05, 0.127, 0.61, 2.0])
@@ -211,15 +215,19 @@ def test_without_air_a_drop_falls_freely() -> None:
 def test_each_drop_falls_by_its_own_size_and_speed() -> None:
     state = State()
     table = fit((3e-3, 5e-3), deepest=1.0, state=state)
-    both = falls(
+    resting = falls_from_rest(
         first_diameter=np.array([[3e-3]]),
         second_diameter=np.array([[5e-3]]),
-        valve_release_speed=np.array([[[0.1]], [[0.6]]]),
         **state.arrays(),
         fall_table=(table, table),
     )
+    both = falls(
+        first_from_rest=resting.first_from_rest,
+        second_from_rest=resting.second_from_rest,
+        valve_release_speed=np.array([[[0.1]], [[0.6]]]),
+    )
     for drop, (diameter, speed) in zip(both, [(3e-3, 0.1), (5e-3, 0.6)], strict=True):
-        alone = let_go(table, diameter=diameter, speed=speed, state=state)
+        alone = falling_drop(table, diameter=diameter, speed=speed, state=state)
         at = np.array(0.6)
         assert fall_duration(drop, at).item() == fall_duration(alone, at).item()
 
@@ -238,7 +246,7 @@ def test_the_usual_rig(
 ) -> None:
     state, diameter = State(), millimetres * 1e-3
     table = fit((diameter, diameter), deepest=0.7, state=state)
-    drop = let_go(table, diameter=diameter, speed=0.0, state=state)
+    drop = falling_drop(table, diameter=diameter, speed=0.0, state=state)
     times = fall_duration(drop, np.array([0.127, 0.610])).ravel()
     assert 1e3 * times == pytest.approx([beam, surface], abs=0.0051)
     assert fall_speed(drop, times).ravel() == pytest.approx([beam_speed, impact_speed], abs=6e-5)

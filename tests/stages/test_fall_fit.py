@@ -13,9 +13,9 @@ from jitter.arrays import Array
 from jitter.stage import UnpreparedError
 from jitter.stages import fall_fit
 from jitter.stages.drag import FallUnits
-from jitter.stages.fall import fall, fall_duration, fall_state
+from jitter.stages.fall import at_rest, fall_duration, fall_state, let_go
 from jitter.stages.fall_fit import TOLERANCE, FallTable, fit_fall
-from jitter.stages.from_rest import fall_from_rest
+from jitter.stages.fall_integrals import fall_from_rest
 
 TIME = 0.6
 """Unit of time [s]."""
@@ -51,7 +51,9 @@ def test_the_fit_is_as_good_as_its_table_says(a: float, b: float) -> None:
         archimedes=np.array([archimedes]), morton=np.array([morton]), distance=0.2, nodes=301
     )
     needed = truth.distance <= 0.2 * np.exp(-0.1 * (a + 1.0))
-    drop = fall(table=table, units=units_of(archimedes, morton), release_speed=np.zeros((1, 1)))
+    drop = let_go(
+        at_rest(table=table, units=units_of(archimedes, morton)), release_speed=np.zeros((1, 1))
+    )
     late = (fall_duration(drop, truth.distance) - truth.time)[needed]
     # Between the nodes of the check it may be a little worse than on them.
     clock = TIME * np.exp(0.05 * (a - 1.0))

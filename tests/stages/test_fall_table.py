@@ -13,7 +13,7 @@ from jitter.arrays import Array
 from jitter.draws.values import reaches
 from jitter.stages import CHAIN
 from jitter.stages.drag import fall_units
-from jitter.stages.fall import fall, fall_duration, fall_speed
+from jitter.stages.fall import at_rest, fall_duration, fall_speed, let_go
 from jitter.stages.fall_fit import TOLERANCE
 from jitter.stages.fall_table import prepare_fall
 from jitter.study.reader import read_study
@@ -98,7 +98,7 @@ def errors(
         air_viscosity=np.array(air_viscosity),
     )
     table = prepare_fall(reaches(study))[drop]
-    falling = fall(table=table, units=units, release_speed=np.array(speed))
+    falling = let_go(at_rest(table=table, units=units), release_speed=np.array(speed))
     times, speeds = integrate_in_metres(
         diameter=diameter,
         density=density,

@@ -121,9 +121,9 @@ def test_prepared_stages_change_no_digit_and_prepare_no_more() -> None:
     study, layout = load("barn-table"), Layout(11, 20, 10)
     ready = prepared(study, CHAIN, SETTINGS)
     stages = {stage.name: stage for stage in ready.stages}
-    assert stages["fall"].prepare is not None
+    assert stages["fall from rest"].prepare is not None
     # The table is made already, so nothing need be told to get it.
-    assert stages["fall"].prepare({}) is not None
+    assert stages["fall from rest"].prepare({}) is not None
     variant = with_values(
         study, {"valve.interval": 0.12, "sensor.height": 0.2, "timer.start": "second drop"}
     )
@@ -138,7 +138,7 @@ def test_prepared_stages_change_no_digit_and_prepare_no_more() -> None:
 def test_a_table_that_needs_a_setting_is_made_anew() -> None:
     study = load("barn-table")
     ready = prepared(study, CHAIN, ("valve.nozzle_height",))
-    fall = {stage.name: stage for stage in CHAIN.stages}["fall"]
+    fall = {stage.name: stage for stage in CHAIN.stages}["fall from rest"]
     assert isinstance(ready, Chain)
     assert fall in ready.stages
 

@@ -9,10 +9,10 @@ from hypothesis import strategies as st
 from scipy.integrate import solve_ivp
 
 from jitter.arrays import Array
-from jitter.stages import from_rest
+from jitter.stages import fall_integrals
 from jitter.stages.air import air
 from jitter.stages.drag import acceleration, fall_units
-from jitter.stages.from_rest import fall_from_rest, terminal_speed
+from jitter.stages.fall_integrals import fall_from_rest, terminal_speed
 from jitter.stages.mixtures import water_density, water_surface_tension
 from jitter.validation.falling import terminal_speed as terminal_in_metres
 
@@ -31,7 +31,7 @@ def test_constant_drag_has_a_closed_form(
     monkeypatch: pytest.MonkeyPatch, coefficient: float, distance: float
 ) -> None:
     k = 0.75 * coefficient
-    monkeypatch.setattr(from_rest, "acceleration", lambda speed, *_: 1.0 - k * speed**2)
+    monkeypatch.setattr(fall_integrals, "acceleration", lambda speed, *_: 1.0 - k * speed**2)
     fallen = fall_from_rest(
         archimedes=one(150.0), morton=one(MORTON), distance=distance, nodes=NODES
     )
@@ -74,7 +74,7 @@ def test_times_and_ways_are_those_of_the_equation_in_time(
 def test_more_points_between_the_nodes_change_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
     numbers = {"archimedes": np.array([30.0, 150.0, 250.0]), "morton": np.full(3, MORTON)}
     few = fall_from_rest(**numbers, distance=2.0, nodes=NODES)
-    monkeypatch.setattr(from_rest, "POINTS", 8)
+    monkeypatch.setattr(fall_integrals, "POINTS", 8)
     many = fall_from_rest(**numbers, distance=2.0, nodes=NODES)
     for less, more in zip(few, many, strict=True):
         np.testing.assert_allclose(less, more, rtol=1e-9)
