@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+import weakref
 from collections import Counter
 from collections.abc import Callable
 from dataclasses import replace
 from functools import cache, wraps
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 import pytest
 
 from jitter.answers.ranking import Source, sources
+from jitter.arrays import Array
 from jitter.draws.deviates import draw
 from jitter.draws.layout import Block, Layout
 from jitter.draws.values import Scales, values
@@ -116,6 +118,51 @@ def test_a_walk_forgets_what_has_served() -> None:
     # What it was given is left alone.
     assert given_to_it.keys() == before.keys()
     assert all(given_to_it[name] is one for name, one in before.items())
+
+
+class One(NamedTuple):
+    """An event."""
+
+    one: Array
+
+
+class Two(NamedTuple):
+    """The next."""
+
+    two: Array
+
+
+class Three(NamedTuple):
+    """The last."""
+
+    three: Array
+
+
+def test_the_memory_of_what_has_served_is_free_at_once() -> None:
+    made: list[weakref.ref[Array]] = []
+    alive: list[int] = []
+
+    def first(*, given: Array) -> One:
+        made.append(weakref.ref(given))
+        one = given + 1.0
+        made.append(weakref.ref(one))
+        return One(one)
+
+    def second(*, one: Array) -> Two:
+        return Two(one + 1.0)
+
+    def third(*, two: Array) -> Three:
+        alive.append(sum(each() is not None for each in made))
+        return Three(two + 1.0)
+
+    stages = [Stage(name=work.__name__, work=work) for work in (first, second, third)]
+    assert walk(stages, {"given": np.zeros((2, 2))}, keep=("three",))["three"].tolist() == [
+        [3.0, 3.0],
+        [3.0, 3.0],
+    ]
+    walk(stages, {"given": np.zeros((2, 2))})
+    # Neither what was given nor what followed from it, where it is not to be kept; else both.
+    assert alive == [0, 2]
 
 
 def test_what_follows_from_a_change_is_worked_again() -> None:
