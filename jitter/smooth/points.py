@@ -146,7 +146,7 @@ def sobol(names: Mapping[str, int], *, seed: int, replicates: int, points: int) 
     replicates
         r.
     points
-        Of each, a power of 2, at most 2^20.
+        Of each, a power of 2.
 
     References
     ----------
@@ -167,9 +167,9 @@ def _sobol(
     dimensions = sum(columns for _, columns in names)
     scrambling, shifts = np.random.SeedSequence(seed).spawn(2)
     drawn = np.random.Generator(np.random.PCG64DXSM(shifts))
-    net = qmc.Sobol(
-        dimensions, rng=np.random.Generator(np.random.PCG64DXSM(scrambling)), bits=SCRAMBLED
-    )
+    filled = max(SCRAMBLED, points.bit_length())
+    scrambler = np.random.Generator(np.random.PCG64DXSM(scrambling))
+    net = qmc.Sobol(dimensions, rng=scrambler, bits=filled)
     places = (net.random(points) * 2**BITS).astype(np.uint64)
     shift = drawn.integers(2**BITS, size=(replicates, 1, dimensions), dtype=np.uint64)
     uniform = ((places ^ shift) + 0.5) * 2.0**-BITS

@@ -10,15 +10,20 @@ from scipy.special import ndtr
 from jitter.draws.deviates import draw
 from jitter.draws.layout import Block, Layout
 from jitter.draws.shapes import LARGEST
+from jitter.smooth import points as points_of_a_net
 from jitter.smooth.points import Scores, asked, rows, sobol
 from tests.conftest import load
 
 NAMES = {"a": 1, "b": 3, "c": 1}
 
 
-@pytest.mark.parametrize("points", [1, 8, 64])
-def test_every_set_has_one_point_in_each_cell(points: int) -> None:
-    scores = sobol(NAMES, seed=4, replicates=5, points=points)
+@pytest.mark.parametrize(("points", "filled"), [(1, 20), (8, 20), (64, 20), (64, 3)])
+def test_every_set_has_one_point_in_each_cell(
+    points: int, filled: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    # However few digits the net fills, they tell as many points apart as there are.
+    monkeypatch.setattr(points_of_a_net, "SCRAMBLED", filled)
+    scores = sobol(NAMES, seed=4 + filled, replicates=5, points=points)
     for name, columns in NAMES.items():
         assert scores.by_name[name].shape == (5 * points, columns)
         cells = np.floor(ndtr(scores.by_name[name]) * points).reshape(5, points, columns)
