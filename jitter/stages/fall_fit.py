@@ -134,39 +134,14 @@ def fit_fall(
     Raises
     ------
     UnpreparedError
-        If even the best is far off, as it is where drops of a tenth and of ten times the nominal
-        size may be drawn.
+        If even the best is far off, as it may be where sizes, heights, release speeds and the air
+        all range as widely as they can.
     """
     falls = _falls(archimedes, morton, distance)
     reach = float(np.sqrt(2.0 * distance))
     clocks = time * np.exp(0.5 * archimedes[1] * (falls.a - 1.0))
-    # What an error of the sum is worth in time; beyond what is needed nothing.
-    weight = np.where(falls.needed, falls.root, 0.0) * clocks[:, None]
-    target = falls.time / falls.root
-
-    def error(coefficients: Array, axes: Sequence[Array]) -> float:
-        fitted = np.einsum("ktp,kq,km,pqm->kt", *axes, coefficients, optimize=True)
-        return float(np.max(np.abs(fitted - target) * weight))
-
-    least = np.inf
-    best: tuple[Array, tuple[int, ...]] = (np.zeros((1, 1, 1)), (0,))
-    for degrees in DEGREES:
-        axes = [
-            np.asarray(chebyshev.chebvander(part, degree), dtype=np.float64)
-            for part, degree in zip(
-                (2.0 * falls.root / reach - 1.0, falls.a, falls.b), degrees, strict=True
-            )
-        ]
-        coefficients = _fit(falls, reach, axes)
-        found = error(coefficients, axes)
-        if found < least:
-            bends = _bends(np.abs(coefficients).sum(axis=2) * reach * time, TOLERANCE - found)
-            for part, bend in zip(coefficients, bends, strict=True):
-                part[bend + 1 :] = 0.0
-            least, best = error(coefficients, axes), (coefficients, bends)
-        if least < TOLERANCE:
-            break
-    if least > COARSE:
+    coefficients, bends, error = _smallest(falls, reach, clocks)
+    if error > COARSE:
         raise UnpreparedError(
             "drop sizes, heights and release speeds range too widely for the fall to be told to"
             f" {1e6 * COARSE:.0f} µs",
@@ -178,14 +153,46 @@ def fit_fall(
         reach=reach,
         archimedes=archimedes,
         morton=morton,
-        coefficients=_in_powers(best[0]),
-        bends=best[1],
+        coefficients=_in_powers(coefficients),
+        bends=bends,
         guess=guess,
         release_guess=release_guess,
         search_steps=search_steps,
         release_steps=release_steps,
-        error=least,
+        error=error,
     )
+
+
+def _smallest(falls: _Falls, reach: float, clocks: Array) -> tuple[Array, tuple[int, ...], float]:
+    """Return the fewest coefficients that err by little enough, their degrees in a, the error [s].
+
+    Of Chebyshev polynomials, (p, q, m); where none errs by so little, those that err least.
+    `clocks` are the units of time of the falls, (k,) [s].
+    """
+    # What an error of the sum is worth in time; beyond what is needed nothing.
+    weight = np.where(falls.needed, falls.root, 0.0) * clocks[:, None]
+    target = falls.time / falls.root
+
+    def error(coefficients: Array, axes: Sequence[Array]) -> float:
+        fitted = np.einsum("ktp,kq,km,pqm->kt", *axes, coefficients, optimize=True)
+        return float(np.max(np.abs(fitted - target) * weight))
+
+    found: list[tuple[Array, tuple[int, ...], float]] = []
+    for degrees in DEGREES:
+        places = (2.0 * falls.root / reach - 1.0, falls.a, falls.b)
+        axes = [
+            np.asarray(chebyshev.chebvander(part, degree), dtype=np.float64)
+            for part, degree in zip(places, degrees, strict=True)
+        ]
+        coefficients = _fit(falls, reach, axes)
+        room = TOLERANCE - error(coefficients, axes)
+        bends = _bends(np.abs(coefficients).sum(axis=2) * (reach * clocks.max()), room)
+        for part, bend in zip(coefficients, bends, strict=True):
+            part[bend + 1 :] = 0.0
+        found.append((coefficients, bends, error(coefficients, axes)))
+        if found[-1][-1] < TOLERANCE:
+            break
+    return min(found, key=lambda one: one[-1])
 
 
 def _nodes(count: int) -> Array:
