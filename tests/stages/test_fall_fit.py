@@ -77,6 +77,20 @@ def test_no_more_is_kept_than_is_needed() -> None:
     assert sum(wider.bends) > sum(table.bends)
 
 
+@pytest.mark.usefixtures("forgetful")
+@pytest.mark.parametrize("half_width", [0.02, 0.1, 0.4])
+def test_a_polynomial_with_fewer_powers_would_not_do(
+    half_width: float, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    asked = {**USUAL, "archimedes": (5.0, half_width)}
+    powers = len(fit_fall(**asked).bends)
+    fewer = tuple(degrees for degrees in fall_fit.DEGREES if degrees[0] + 1 < powers)
+    assert fewer
+    monkeypatch.setattr(fall_fit, "DEGREES", fewer)
+    fit_fall.cache_clear()
+    assert fit_fall(**asked).error > TOLERANCE
+
+
 @given(st.integers(1, 6), st.integers(1, 4), st.integers(0, 2**32 - 1))
 def test_what_is_left_out_is_worth_no_more_than_the_room(
     powers: int, degrees: int, seed: int

@@ -88,6 +88,8 @@ def test_what_the_user_ruled_out_is_not_gone_back_to() -> None:
 @pytest.fixture(scope="module")
 def answers() -> dict[str, TuneAnswer]:
     rig, way = load("barn-table", *UNEQUAL), "as_set"
+    # Whether a change is slight enough to be withheld hangs on the draws. The seeds are chosen so
+    # that one is: of the seeds 1 to 24, 6 serve for the late delay, 22 for the aimed one.
     late = replace(with_values(rig, {"timer.delay": 0.285}), seed=4)
     aimed = replace(with_values(rig, {"timer.delay": 0.2708}), seed=6)
     return {
